@@ -1,0 +1,87 @@
+"""Money typed and shown: whole minor units in the shop's one currency (ISO 4217)."""
+
+from decimal import ROUND_HALF_UP, Decimal, DecimalException
+from typing import Any
+
+from babel.numbers import format_currency, get_currency_precision, get_currency_symbol
+from django import forms
+from django.core.exceptions import ValidationError
+
+LOCALE = "en_US"
+LARGEST_MINOR = 10**12
+
+
+def minor_digits(currency: str) -> int:
+    """Return how many digits the minor unit has: 2 for USD, 0 for JPY, 3 for KWD (CLDR)."""
+    return int(get_currency_precision(currency))
+
+
+def format_money(minor: int, currency: str) -> str:
+    """Return 16500 USD as "$165", 16550 as "$165.50": whole amounts without their zeros."""
+    digits = minor_digits(currency)
+    amount = Decimal(minor).scaleb(-digits)
+    is_whole = amount == amount.to_integral_value()
+    text: str = format_currency(
+        amount,
+        currency,
+        locale=LOCALE,
+        format="¤#,##0" if is_whole else None,
+        currency_digits=not is_whole,
+    )
+    return text
+
+
+def parse_money(text: str, currency: str) -> int:
+    """Return the minor units of an amount as typed: "165", "$1,650.50", "12,50".
+
+    Raises `ValueError` with a sentence for what is no amount, is negative, too large, or finer
+    than the currency's minor unit.
+    """
+    digits = minor_digits(currency)
+    bare = text.replace(get_currency_symbol(currency, LOCALE), "").replace(currency, "")
+    bare = "".join(bare.split())
+    head, comma, tail = bare.rpartition(",")
+    # A comma before three digits parts thousands, in dinars too.
+    if comma and "." not in bare and len(tail) == digits and digits not in (0, 3):
+        bare = f"{head.replace(',', '')}.{tail}"
+    try:
+        amount = Decimal(bare.replace(",", ""))
+        minor = amount.scaleb(digits)
+    except DecimalException:
+        minor = Decimal("NaN")
+    if not minor.is_finite() or minor < 0:
+        raise ValueError("Enter an amount, for example 165 or 12.50.")
+    if minor > LARGEST_MINOR:
+        raise ValueError("That amount is too large: check the digits.")
+    if minor != minor.to_integral_value(ROUND_HALF_UP):
+        raise ValueError(f"{currency} has {digits} decimal places at most.")
+    return int(minor)
+
+
+class MoneyFormField(forms.CharField):
+    """An amount as typed; its value is whole minor units or None. The form sets `currency`."""
+
+    currency = "USD"
+
+    def __init__(self, **kwargs: Any) -> None:
+        kwargs.setdefault("max_length", 30)
+        super().__init__(**kwargs)
+        self.widget.attrs.setdefault("inputmode", "decimal")
+
+    def prepare_value(self, value: Any) -> Any:
+        if not isinstance(value, int):
+            return value
+        digits = minor_digits(self.currency)
+        return f"{Decimal(value).scaleb(-digits):f}"
+
+    def to_python(self, value: Any) -> int | None:  # type: ignore[override]
+        text = super().to_python(value)
+        if not text:
+            return None
+        try:
+            return parse_money(text, self.currency)
+        except ValueError as error:
+            raise ValidationError(str(error)) from error
+
+    def has_changed(self, initial: Any, data: Any) -> bool:
+        return bool(super().has_changed(self.prepare_value(initial), data))

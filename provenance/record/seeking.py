@@ -1,0 +1,28 @@
+"""Looking for words in the record."""
+
+import re
+
+from django.db.models import Q
+
+from provenance.record.text import clean_text
+
+LONGEST = 120
+
+
+def sought(text: str) -> str:
+    """Return what somebody typed into a search box, fit for a query: clean, trimmed, not long."""
+    return " ".join(clean_text(text[: 4 * LONGEST]).split())[:LONGEST].strip()
+
+
+def holding(column: str, text: str) -> Q:
+    """Return the condition that `column` has `text` in it, capitals or not.
+
+    By a pattern, since SQLite's LIKE knows capitals of the English alphabet only and finds no
+    "Élodie" for "élodie". `text` must have gone through `sought`.
+    """
+    return Q(**{f"{column}__iregex": re.escape(text)})
+
+
+def exactly(column: str, text: str) -> Q:
+    """Return the condition that `column` is `text`, capitals or not; see `holding`."""
+    return Q(**{f"{column}__iregex": f"^{re.escape(sought(text))}$"})
