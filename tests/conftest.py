@@ -1,0 +1,93 @@
+"""What every test may ask for."""
+
+import os
+from collections.abc import Generator
+from pathlib import Path
+from typing import Any
+
+import hypothesis
+import pytest
+from django.conf import settings as django_settings
+from django.db import connection
+from django.test import Client
+
+from provenance.maker.models import Shop, User
+from provenance.record import ledger
+from tests import factories
+
+hypothesis.settings.register_profile("shared", deadline=None)  # machines here are shared
+hypothesis.settings.load_profile("shared")
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Leave out what is about the other database; bring seeded lists back after emptied tables."""
+    engine = django_settings.DATABASES["default"]["ENGINE"]
+    other = "sqlite" if "postgresql" in engine else "postgresql"
+    left_out = [item for item in items if item.get_closest_marker(other)]
+    if left_out:
+        config.hook.pytest_deselected(items=left_out)
+        items[:] = [item for item in items if not item.get_closest_marker(other)]
+    for item in items:
+        for marker in item.iter_markers("django_db"):
+            if marker.kwargs.get("transaction"):
+                marker.kwargs.setdefault("serialized_rollback", True)  # type: ignore[attr-defined]
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_makereport(item: pytest.Item, call: Any) -> Generator[None, Any, Any]:
+    """Let nothing be skipped in CI: what cannot run there is broken."""
+    report: Any = yield
+    if report.skipped and os.environ.get("CI") and not hasattr(report, "wasxfail"):
+        report.outcome = "failed"
+        report.longrepr = f"skipped in CI: {report.longrepr}"
+    return report
+
+
+@pytest.fixture(autouse=True)
+def open_ledgers(request: pytest.FixtureRequest) -> Generator[None]:
+    """Let a test that commits for real empty its tables afterwards: the ledgers would refuse."""
+    marker = request.node.get_closest_marker("django_db")
+    commits = "transactional_db" in request.fixturenames or (
+        marker is not None and marker.kwargs.get("transaction")
+    )
+    if commits:
+        request.getfixturevalue("transactional_db")
+        ledger.seal(connection)
+    yield
+    if commits:
+        ledger.unseal(connection)
+
+
+@pytest.fixture(autouse=True)
+def own_photos(settings: Any, tmp_path: Path) -> Path:
+    """Give each test a photo folder of its own."""
+    settings.PHOTO_ROOT = tmp_path / "photos"
+    return tmp_path / "photos"
+
+
+@pytest.fixture
+def data_folder(settings: Any, tmp_path: Path) -> Path:
+    """A data folder of the test's own, in the settings as well."""
+    settings.DATA = tmp_path / "data"
+    settings.DATA.mkdir()
+    return tmp_path / "data"
+
+
+@pytest.fixture
+def shop(db: None) -> Shop:
+    """The shop's profile."""
+    return factories.a_shop()
+
+
+@pytest.fixture
+def owner(shop: Shop) -> User:
+    """The turner whose book it is."""
+    return factories.an_owner()
+
+
+@pytest.fixture
+def owner_client(owner: User) -> Client:
+    """A browser in which the owner is signed in."""
+    client = Client()
+    client.force_login(owner)
+    return client
