@@ -1,6 +1,7 @@
 """Photos of a thing: adding them, changing what they say, putting them away."""
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from pathlib import Path
 from typing import BinaryIO
 
@@ -11,7 +12,7 @@ from django.db import transaction
 from provenance.record import journal as journals
 from provenance.record.models import Journal, JournalEntry, Photo
 from provenance.record.partial_dates import PartialDate
-from provenance.record.photos import PhotoRefused, PhotoStore, accept
+from provenance.record.photos import AcceptedPhoto, PhotoRefused, PhotoStore, accept
 from provenance.record.scribe import Scribe
 from provenance.record.text import quote
 
@@ -19,6 +20,23 @@ from provenance.record.text import quote
 def store() -> PhotoStore:
     """Return the shop's photo store."""
     return PhotoStore(Path(settings.PHOTO_ROOT))
+
+
+@dataclass(frozen=True)
+class KeptFile:
+    """A photo's file in the store, which may have no row yet."""
+
+    token: str
+    extension: str
+    width: int
+    height: int
+    sha256: str
+
+    @classmethod
+    def keep(cls, photo: AcceptedPhoto) -> "KeptFile":
+        """Write the picture to the store."""
+        token = store().keep(photo)
+        return cls(token, photo.extension, photo.width, photo.height, photo.sha256)
 
 
 def add_photo(
@@ -39,30 +57,37 @@ def add_photo(
     if known:
         bring_back(known, scribe)
         return known
-    token = store().keep(accepted)
-    with transaction.atomic():
-        photo, is_new = Photo.objects.get_or_create(
-            journal=journal,
-            sha256=accepted.sha256,
-            defaults={
-                "token": token,
-                "extension": accepted.extension,
-                "width": accepted.width,
-                "height": accepted.height,
-                "caption": caption,
-                "is_public": is_public,
-                "added_at": scribe.at,
-                "by": scribe.user,
-            },
+    kept = KeptFile.keep(accepted)
+    return hang(journal, kept, scribe, caption=caption, is_public=is_public)
+
+
+@transaction.atomic
+def hang(
+    journal: Journal, kept: KeptFile, scribe: Scribe, *, caption: str = "", is_public: bool = False
+) -> Photo:
+    """Give a file in the store its row; the same picture hung again is the first row."""
+    photo, is_new = Photo.objects.get_or_create(
+        journal=journal,
+        sha256=kept.sha256,
+        defaults={
+            "token": kept.token,
+            "extension": kept.extension,
+            "width": kept.width,
+            "height": kept.height,
+            "caption": caption,
+            "is_public": is_public,
+            "added_at": scribe.at,
+            "by": scribe.user,
+        },
+    )
+    if is_new:
+        journals.write(
+            journal,
+            JournalEntry.Kind.PHOTO,
+            scribe,
+            happened=PartialDate.of(scribe.today),
+            words=f"Photo added{f': {caption}' if caption else ''}.",
         )
-        if is_new:
-            journals.write(
-                journal,
-                JournalEntry.Kind.PHOTO,
-                scribe,
-                happened=PartialDate.of(scribe.today),
-                words=f"Photo added{f': {caption}' if caption else ''}.",
-            )
     return photo
 
 
@@ -92,7 +117,9 @@ def describe(photo: Photo, scribe: Scribe, *, caption: str, is_public: bool) -> 
     photo.is_public = is_public
     photo.save(update_fields=["caption", "is_public"])
     if was_public != is_public:
-        _note(photo, scribe, "Photo shown to strangers" if is_public else "Photo kept from strangers")
+        _note(
+            photo, scribe, "Photo shown to strangers" if is_public else "Photo kept from strangers"
+        )
 
 
 @transaction.atomic

@@ -6,8 +6,8 @@ from datetime import date
 from typing import Any
 
 from django import forms
-from django.http import QueryDict
 from django.db import models
+from django.http import QueryDict
 
 from provenance.maker.models import Shop
 from provenance.record.fields import (

@@ -51,7 +51,7 @@ def write(
 
 
 def plain(value: Any) -> Any:
-    """Return `value` as JSON can hold it: rows by their key, dates (ISO, EDTF) and decimals as text."""
+    """Return `value` as JSON holds it: rows by key, dates (ISO, EDTF) and decimals as text."""
     if isinstance(value, models.Model):
         return value.pk
     if isinstance(value, date | PartialDate | Decimal):

@@ -88,6 +88,10 @@ class PhotoQuerySet(models.QuerySet["Photo"]):
         """Photos that the owner has not put away."""
         return self.filter(hidden_at=None)
 
+    def put_away(self) -> "PhotoQuerySet":
+        """Photos that the owner has put away: on no page, still in the book."""
+        return self.exclude(hidden_at=None)
+
     def public(self) -> "PhotoQuerySet":
         """Photos that may stand on a public page, where their thing has one."""
         return self.shown().filter(is_public=True)

@@ -9,6 +9,7 @@ from django.core.exceptions import ValidationError
 
 LOCALE = "en_US"
 LARGEST_MINOR = 10**12
+LONGEST_TYPED = 30
 
 
 def minor_digits(currency: str) -> int:
@@ -64,9 +65,10 @@ class MoneyFormField(forms.CharField):
     currency = "USD"
 
     def __init__(self, **kwargs: Any) -> None:
-        kwargs.setdefault("max_length", 30)
+        # No max_length: Django would measure the whole number that the text has become.
         super().__init__(**kwargs)
         self.widget.attrs.setdefault("inputmode", "decimal")
+        self.widget.attrs.setdefault("maxlength", str(LONGEST_TYPED))
 
     def prepare_value(self, value: Any) -> Any:
         if not isinstance(value, int):
@@ -78,6 +80,8 @@ class MoneyFormField(forms.CharField):
         text = super().to_python(value)
         if not text:
             return None
+        if len(text) > LONGEST_TYPED:
+            raise ValidationError("That amount is too large: check the digits.")
         try:
             return parse_money(text, self.currency)
         except ValueError as error:

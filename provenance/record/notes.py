@@ -1,5 +1,7 @@
 """Notes and photos that come in on a thing's page, for any thing that has a journal."""
 
+from typing import Any
+
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -10,6 +12,7 @@ from provenance.record.models import Journal, JournalEntry
 from provenance.record.partial_dates import PartialDate
 from provenance.record.scribe import Scribe, scribe_of
 from provenance.record.small_forms import NoteForm
+from provenance.record.waiting_photos import hang_waiting, hold, still_waiting
 
 
 def take_note(request: HttpRequest, into: Journal, home: str) -> HttpResponse:
@@ -43,16 +46,31 @@ def _noted(form: NoteForm, into: Journal, scribe: Scribe) -> list[str]:
     return [str(entry.pk)]
 
 
-def take_photos(request: HttpRequest, into: Journal, *, is_public: bool | None = None) -> None:
-    """Keep the photos of a posted `record/_photos.html`; tell which could not be kept, and why."""
-    files = request.FILES.getlist("photos")
-    if is_public is None:
-        is_public = bool(request.POST.get("is_public"))
-    kept, refused = album.add_photos(into, files, scribe_of(request), is_public=is_public)
-    if kept:
-        many = "Photo kept." if len(kept) == 1 else f"{len(kept)} photos kept."
-        messages.success(request, many)
+def keep_photos(request: HttpRequest, into: Journal, *, is_public: bool) -> bool:
+    """Keep a form's photos, those that waited for it too; tell which could not be kept, and why.
+
+    Returns whether the form had any.
+    """
+    scribe = scribe_of(request)
+    files, slips = request.FILES.getlist("photos"), request.POST.getlist("waiting")
+    waited = hang_waiting(into, slips, scribe, is_public=is_public)
+    fresh, refused = album.add_photos(into, files, scribe, is_public=is_public)
+    count = len({photo.pk for photo in (*waited, *fresh)})
+    if count:
+        messages.success(request, "Photo kept." if count == 1 else f"{count} photos kept.")
     for sentence in refused:
         messages.error(request, f"Not kept: {sentence}")
-    if not files:
+    return bool(files or slips)
+
+
+def take_photos(request: HttpRequest, into: Journal) -> None:
+    """Keep the photos of a posted `record/_photos.html`; tell how it went."""
+    if not keep_photos(request, into, is_public=bool(request.POST.get("is_public"))):
         messages.error(request, "No photo was chosen.")
+
+
+def hold_photos(request: HttpRequest) -> dict[str, Any]:
+    """Return the context of `record/_shots.html` for a form that comes back: its photos wait."""
+    fresh, refused = hold(request.FILES.getlist("photos"))
+    waiting = [*still_waiting(request.POST.getlist("waiting")), *fresh]
+    return {"waiting_photos": waiting, "refused_photos": refused}

@@ -1,4 +1,4 @@
-"""Words for the journal: what an entry changed, and a token for a form that stands in a fragment."""
+"""Words for the journal: what an entry changed, and a token for a form in a fragment."""
 
 import uuid
 from dataclasses import dataclass
@@ -13,6 +13,8 @@ register = template.Library()
 
 # What the journal keeps by the key of its row, or what a page must not show in passing.
 KEYS_ONLY = {"cause", "donor", "supplier", "form", "edge", "finish", "piece_set", "set", "holder"}
+# Told by the entry's own words and day.
+TOLD = {"stage", "stage_when", "stage_since"}
 DATES = {"felled", "collected", "cut", "end_sealed", "bought"}
 
 
@@ -29,7 +31,7 @@ class Change:
 @register.filter
 def changed(entry: JournalEntry) -> list[Change]:
     """Return what an entry changed, in words."""
-    return [_change(name, *values) for name, values in entry.changes.items()]
+    return [_change(name, *values) for name, values in entry.changes.items() if name not in TOLD]
 
 
 @register.simple_tag

@@ -17,6 +17,12 @@ from provenance.record.partial_dates import PartialDate
 
 register = template.Library()
 
+NO_TREE = (
+    '<span class="ring-mark ring-mark-row"><svg class="ring-mark no-tree" viewBox="0 0 44 44" '
+    'aria-hidden="true"><circle cx="22" cy="22" r="19" fill="none" stroke="currentColor" '
+    'stroke-width="1.5" stroke-dasharray="3 5"/></svg></span>'
+)
+
 
 @register.filter
 def as_length(mm: int | None, unit: str) -> str:
@@ -54,9 +60,13 @@ def capfirst_only(text: str) -> str:
 
 @register.simple_tag
 def ring_mark(tree: Any, size: str = "row", title: str = "") -> SafeString:
-    """Draw a tree's ring mark: size "row", "medium" or "large". None draws nothing."""
-    if tree is None:
-        return SafeString("")
+    """Draw a tree's ring mark: size "row", "medium" or "large".
+
+    Without a tree (None, or the empty text that a template makes of it) a list row shows an open
+    dashed ring, and a larger place nothing.
+    """
+    if not tree:
+        return mark_safe(NO_TREE) if size == "row" else SafeString("")
     svg = ring_mark_svg(
         tree.code, tree.ring_count, title=title, detail="small" if size == "row" else "full"
     )
@@ -75,19 +85,6 @@ def stage_mark(piece: Any) -> SafeString:
 def stage_shape(stage: str) -> SafeString:
     """Draw the shape of a stage alone; its word stands beside it."""
     return mark_safe(stage_mark_svg(stage))  # noqa: S308 -- our own drawing, no foreign text
-
-
-@register.filter
-def time_on_shelf(since: date | None, today: date) -> str:
-    """How long ago a day was: "3 days", "5 weeks", "14 months"; '' for None."""
-    if since is None:
-        return ""
-    days = (today - since).days
-    number, word = (
-        (days, "day") if days < 14 else (days // 7, "week") if days < 70
-        else (round(days / 30.44), "month")
-    )  # fmt: skip
-    return f"{number} {word}{'' if number == 1 else 's'}"
 
 
 @register.inclusion_tag("record/_field.html")

@@ -1,0 +1,34 @@
+"""Looking for words, capitals or not, on either database."""
+
+import pytest
+
+from provenance.people.models import Person
+from provenance.record.seeking import LONGEST, exactly, holding, sought
+from tests.factories import a_person
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.mark.parametrize("text", ["élodie", "ÉLODIE", "(the", ".", "+", "  É", "mill)"])
+def test_words_are_found_in_any_case_and_as_they_are(text: str) -> None:
+    person = a_person(name="Élodie (the old mill) + Co.")
+    a_person(name="Ada Quill")
+    assert list(Person.objects.filter(holding("name", sought(text)))) == [person]
+
+
+@pytest.mark.parametrize("text", [".*", "[A-Z]", "^A", "A|E", "\\w", "%"])
+def test_no_character_is_a_wild_card(text: str) -> None:
+    a_person(name="Ada Quill")
+    assert not Person.objects.filter(holding("name", sought(text))).exists()
+
+
+def test_exactly_means_the_whole_name() -> None:
+    a_person(name="Ada Quill")
+    assert Person.objects.filter(exactly("name", "ada quill")).exists()
+    assert not Person.objects.filter(exactly("name", "ada")).exists()
+    assert not Person.objects.filter(exactly("name", "")).exists()
+
+
+def test_what_is_sought_is_made_fit_for_a_query() -> None:
+    assert sought(" E\u0301lo\x00die \n") == "Élodie"
+    assert len(sought("x" * 10_000)) == LONGEST
