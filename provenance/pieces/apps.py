@@ -1,0 +1,5 @@
+from django.apps import AppConfig
+
+
+class PiecesConfig(AppConfig):
+    name = "provenance.pieces"

@@ -1,0 +1,131 @@
+"""The fields that several forms about pieces ask."""
+
+from datetime import date
+from typing import Any
+
+from django import forms
+from django.core.exceptions import ValidationError
+
+from provenance.people.acquaintance import Named, same_person
+from provenance.people.models import Person
+from provenance.pieces.models import Piece
+from provenance.record.fields import CleanCharField, LengthFormField, PartialDateFormField
+from provenance.record.money import MoneyFormField
+from provenance.record.partial_dates import PartialDate
+from provenance.record.scribe import Scribe
+
+LENGTHS = {
+    "rough_diameter_mm": "Rough diameter",
+    "rough_height_mm": "Rough height",
+    "rough_wall_mm": "Rough wall",
+    "diameter_mm": "Diameter",
+    "height_mm": "Height",
+    "wall_mm": "Wall",
+    "mount_diameter_mm": "Its diameter",
+}
+LONG = {
+    "rough_diameter_mm": "Rough length",
+    "rough_height_mm": "Rough thickness",
+    "diameter_mm": "Length",
+    "height_mm": "Thickness",
+}
+"""What the same measures are called on a pen or a stopper."""
+
+
+class PriceFormField(MoneyFormField):
+    """A price: some money, or nothing when there is none."""
+
+    def to_python(self, value: Any) -> int | None:  # type: ignore[override]
+        minor = super().to_python(value)
+        if minor == 0:
+            raise ValidationError("Enter a price above nothing, or leave it empty.")
+        return minor
+
+
+class DayField(forms.DateField):
+    """One exact day, from the browser's calendar."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        widget = forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"})
+        super().__init__(**{"widget": widget, "required": False, **kwargs})
+
+
+def length_field(name: str, *, is_long: bool = False) -> LengthFormField:
+    """Return the field for one of a piece's lengths, labelled for round or for long work."""
+    label = LONG.get(name, LENGTHS[name]) if is_long else LENGTHS[name]
+    return LengthFormField(required=False, label=label)
+
+
+def when_field(scribe: Scribe, label: str = "When", *, is_today: bool = True) -> Any:
+    """Return a date as far as it is known, set to today; empty stands for unknown."""
+    return PartialDateFormField(
+        required=False,
+        label=label,
+        today=scribe.today,
+        not_after=scribe.today,
+        initial=PartialDate.of(scribe.today) if is_today else None,
+        help_text="A day, a month, a year, or “about 1998”. Empty if nobody knows." * is_today,
+    )
+
+
+def past_day(scribe: Scribe, label: str, **kwargs: Any) -> DayField:
+    """Return an exact day that is not still to come."""
+
+    def not_to_come(day: date) -> None:
+        if day > scribe.today:
+            raise ValidationError("That day is still to come.")
+
+    return DayField(label=label, validators=[not_to_come], **kwargs)
+
+
+def minutes_field(label: str = "Minutes at the lathe") -> forms.IntegerField:
+    """Return the minutes that a step took."""
+    return forms.IntegerField(
+        required=False,
+        label=label,
+        min_value=1,
+        max_value=10_000,
+        widget=forms.NumberInput(attrs={"inputmode": "numeric"}),
+    )
+
+
+def words_field(label: str = "Words", **kwargs: Any) -> CleanCharField:
+    """Return room for a few sentences."""
+    widget = forms.Textarea(attrs={"rows": 2})
+    return CleanCharField(
+        **{"required": False, "label": label, "max_length": 2000, "widget": widget, **kwargs}
+    )
+
+
+def reason_field() -> CleanCharField:
+    """Return the field that a promise in the way asks for."""
+    return CleanCharField(required=False, max_length=300, label="Why it goes all the same")
+
+
+class HolderMixin(forms.Form):
+    """Who has or gets it: somebody from the book, or a new name."""
+
+    holder = forms.ModelChoiceField(
+        Person.objects.all(), required=False, label="Who", empty_label="Nobody named"
+    )
+    new_holder = CleanCharField(
+        required=False, max_length=120, label="Or somebody new", help_text="The name is enough."
+    )
+
+    def clean(self) -> dict[str, Any]:
+        """Refuse two answers to one question."""
+        cleaned = super().clean() or self.cleaned_data
+        if cleaned.get("holder") and cleaned.get("new_holder"):
+            self.add_error("new_holder", "Choose somebody from the list or write a name, not both.")
+        return cleaned
+
+    def person(self, scribe: Scribe) -> Person | None:
+        """Return the person meant, entering a name that is new to the book; None for nobody."""
+        name = self.cleaned_data.get("new_holder")
+        if name:
+            return same_person(Named(name=name), scribe)
+        holder: Person | None = self.cleaned_data.get("holder")
+        return holder
+
+
+MOUNT_CHOICES = [(v, label) for v, label in Piece.Mount.choices if v]

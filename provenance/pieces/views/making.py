@@ -1,0 +1,182 @@
+"""Making pieces, and entering those from before the book."""
+
+from typing import Any
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods, require_safe
+
+from provenance.maker.models import Shop
+from provenance.pieces import making, sources
+from provenance.pieces.forms.making import MOST_PARTS, MakeForm, OldPieceForm, PartFormSet
+from provenance.pieces.models import Part
+from provenance.pieces.views.chosen import pieces_in, print_address
+from provenance.record import operations
+from provenance.record.errors import RecordError
+from provenance.record.scribe import Scribe, scribe_of
+from provenance.trees.models import Tree
+
+FIRST_PARTS = 3
+PREFIX = "parts"
+
+
+@require_http_methods(["GET", "POST"])
+def make(request: HttpRequest) -> HttpResponse:
+    """Ask for a piece or a run of them, and make it."""
+    scribe = scribe_of(request)
+    form = MakeForm(_judged(request), initial=_grown(request), scribe=scribe)
+    parts = _parts(request)
+    if form.is_bound and form.is_valid() & parts.is_valid():
+        try:
+            codes = _make(form, parts, scribe)
+        except RecordError as error:
+            form.add_error(None, str(error))
+        else:
+            return redirect(f"{reverse('pieces:made')}?codes={','.join(codes)}")
+    return render(request, "pieces/make.html", _page(form, parts))
+
+
+def _make(form: MakeForm, parts: Any, scribe: Scribe) -> list[str]:
+    typed = form.cleaned_data
+
+    def work() -> list[str]:
+        made = making.make(
+            scribe,
+            typed["form"],
+            typed["method"],
+            parts.parts(),
+            count=typed["count"],
+            happened=typed["happened"],
+            is_date_known=typed["happened"] is not None,
+            words=typed["words"],
+            **form.facts(),
+        )
+        return [piece.code for piece in made]
+
+    return operations.once(typed["token"], scribe, work)
+
+
+@require_safe
+def made(request: HttpRequest) -> HttpResponse:
+    """Say which numbers to write on the wood, and offer the tags."""
+    pieces = pieces_in(request.GET)
+    if not pieces:
+        return redirect("pieces:pieces")
+    context = {
+        "room": "pieces",
+        "pieces": pieces,
+        "tags": print_address("rough-out", [piece.code for piece in pieces]),
+    }
+    return render(request, "pieces/made.html", context)
+
+
+@require_http_methods(["GET", "POST"])
+def enter_old(request: HttpRequest) -> HttpResponse:
+    """Ask for what is known of a piece from before the book, and enter it."""
+    scribe = scribe_of(request)
+    form = OldPieceForm(
+        _judged(request), initial=_grown(request), scribe=scribe, shop=Shop.current()
+    )
+    parts = _parts(request, is_old=True)
+    if form.is_bound and form.is_valid() & parts.is_valid():
+        try:
+            [code] = _enter_old(form, parts, scribe)
+        except RecordError as error:
+            form.add_error(None, str(error))
+        else:
+            messages.success(request, "Entered. Its number stands above: burn or write it on.")
+            return redirect("bench:piece", code)
+    return render(request, "pieces/enter_old.html", _page(form, parts))
+
+
+def _enter_old(form: OldPieceForm, parts: Any, scribe: Scribe) -> list[str]:
+    typed = form.cleaned_data
+
+    def work() -> list[str]:
+        piece = making.enter_old(
+            scribe,
+            typed["form"],
+            typed["method"],
+            form.past(scribe),
+            sources=parts.parts(),
+            begun=typed["begun"],
+            **form.facts(),
+        )
+        return [piece.code]
+
+    return operations.once(typed["token"], scribe, work)
+
+
+def _is_growing(request: HttpRequest) -> bool:
+    """Whether the form was sent to get a row for one more part, not to be judged."""
+    return request.method == "POST" and "add_part" in request.POST
+
+
+def _judged(request: HttpRequest) -> Any:
+    """Return what was sent to be saved."""
+    return request.POST if request.method == "POST" and not _is_growing(request) else None
+
+
+def _grown(request: HttpRequest) -> dict[str, Any]:
+    """Return what was typed before one more row was asked for."""
+    return request.POST.dict() if _is_growing(request) else {}
+
+
+def _parts(request: HttpRequest, *, is_old: bool = False) -> Any:
+    """Return the rows for the parts: as sent, with one more if asked, or as the address says."""
+    tree = _tree(request)
+    options = {"choices": sources.choices(tree, used_up_too=is_old)}
+    if _is_growing(request):
+        rows = [*_rows_sent(request), {}][:MOST_PARTS]
+        return PartFormSet(prefix=PREFIX, initial=rows, form_kwargs=options)
+    if request.method == "POST":
+        return PartFormSet(request.POST, prefix=PREFIX, form_kwargs=options)
+    rows = _first_parts(request, tree, is_old)
+    return PartFormSet(prefix=PREFIX, initial=rows, form_kwargs=options)
+
+
+def _rows_sent(request: HttpRequest) -> list[dict[str, Any]]:
+    """Return the rows as they were typed."""
+    total = request.POST.get(f"{PREFIX}-TOTAL_FORMS", "")
+    rows = range(min(int(total), MOST_PARTS) if total.isdecimal() else 0)
+    names = ("source", "number", "role", "uses_up")
+    return [
+        {name: request.POST.get(f"{PREFIX}-{row}-{name}", "") for name in names} for row in rows
+    ]
+
+
+def _tree(request: HttpRequest) -> Tree | None:
+    code = request.GET.get("tree", "")
+    return Tree.objects.filter(code=code).first() if code else None
+
+
+def _first_parts(request: HttpRequest, tree: Tree | None, is_old: bool) -> list[dict[str, Any]]:
+    """Return the first rows, filled from ?section=, ?stock=, ?piece= or ?tree=."""
+    first: dict[str, Any] = {"role": Part.Role.WHOLE}
+    for kind in ("section", "stock"):
+        if request.GET.get(kind, "").isdecimal():
+            first["source"] = f"{kind}:{request.GET[kind]}"
+    if request.GET.get("piece"):
+        first |= {"source": sources.PIECE, "number": request.GET["piece"]}
+    if tree and "source" not in first and tree.sections.count() == 1:
+        first["source"] = f"section:{tree.sections.get().pk}"
+    if is_old and "source" not in first:
+        first["source"] = sources.UNKNOWN
+    others = [{"role": Part.Role.NECK}, {"role": Part.Role.INLAY}]
+    return [first, *others[: FIRST_PARTS - 1]]
+
+
+def _page(form: Any, parts: Any) -> dict[str, Any]:
+    rows = list(parts)
+    return {
+        "room": "pieces",
+        "form": form,
+        "parts": parts,
+        "first_part": rows[0] if rows else None,
+        "more_parts": rows[1:],
+        "are_more_open": len(rows) > FIRST_PARTS
+        or any(row["source"].value() or row.errors for row in rows[1:]),
+        "may_add": len(rows) < MOST_PARTS,
+    }
