@@ -17,6 +17,7 @@ from provenance.record.money import MoneyFormField
 from provenance.record.seeking import sought
 
 HELD = "held"
+OFF_SHEET = "There is no such place on this sheet: choose the first free one in the picture."
 
 ORDERS: dict[str, list[str | OrderBy]] = {
     "newest": ["-pk"],
@@ -87,7 +88,11 @@ class RunForm(forms.Form):
     """The sheet, the first free place on it, and the line under a list's title."""
 
     sheet = forms.ChoiceField(label="Sheet")
-    first_cell = forms.IntegerField(required=False, min_value=0)
+    first_cell = forms.IntegerField(
+        required=False,
+        min_value=0,
+        error_messages=dict.fromkeys(("invalid", "min_value"), OFF_SHEET),
+    )
     heading = CleanCharField(
         label="Line under the title",
         required=False,

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from provenance.cards.a6_card import A6_SHEETS
+from provenance.cards.price_list import counted
 from provenance.cards.provenance_card import BUSINESS_CARD_SHEETS
 from provenance.cards.qr import sized_symbol
 from provenance.cards.rough_out_tag import ROUGH_OUT_SHEETS
@@ -39,6 +40,12 @@ class Kind:
     def is_list(self) -> bool:
         """Whether it fills plain paper instead of a sheet of labels or cards."""
         return self.sheets == LIST_PAPERS
+
+    def counted(self, count: int) -> str:
+        """Return "1 booth tag", "12 booth tags", "Price list of 12 pieces"."""
+        if self.is_list:
+            return f"{self.one[:1].upper()}{self.one[1:]} of {counted(count)}"
+        return f"{count} {self.one if count == 1 else self.many}"
 
     def first_sheet(self, paper: str) -> str:
         """Return the sheet that stands ready in a shop with that paper ("a4" or "letter")."""

@@ -5,19 +5,19 @@ from django.db import models
 from django.db.models import Count, Prefetch, Q
 
 from provenance.cards.kinds import KINDS, Kind
-from provenance.cards.sheets import SHEETS, Sheet
+from provenance.cards.sheets import PAPER_NAMES, SHEETS, Sheet
 from provenance.pieces.models import Piece, PieceQuerySet
 
 
 class PrintRunQuerySet(models.QuerySet["PrintRun"]):
     def for_lists(self) -> "PrintRunQuerySet":
-        """Newest first, with the count of pieces and the first of them, in two queries."""
-        first = PrintedPiece.objects.order_by("run", "position").select_related("piece")
+        """Newest first, with the count of pieces and the first of them, in four queries."""
         lowest = PrintedPiece.objects.filter(run=models.OuterRef("run")).order_by("position")
-        first = first.filter(pk=models.Subquery(lowest.values("pk")[:1]))
-        return self.annotate(piece_count=Count("printed")).prefetch_related(
-            Prefetch("printed", first, to_attr="first_printed")
-        )
+        first = PrintedPiece.objects.filter(pk=models.Subquery(lowest.values("pk")[:1]))
+        first = first.select_related("piece__form")
+        first = first.prefetch_related("piece__trees", "piece__stocks")
+        counted = self.annotate(piece_count=Count("printed")).order_by("-pk")
+        return counted.prefetch_related(Prefetch("printed", first, to_attr="first_printed"))
 
 
 class PrintRun(models.Model):
@@ -41,6 +41,9 @@ class PrintRun(models.Model):
 
     objects = PrintRunQuerySet.as_manager()
 
+    #: Set by `for_lists` alone.
+    piece_count: int
+
     class Meta:
         ordering = ["-pk"]
         constraints = [
@@ -62,6 +65,11 @@ class PrintRun(models.Model):
     def layout(self) -> Sheet | None:
         """The sheet; None for a list, which fills plain paper."""
         return SHEETS.get(self.sheet)
+
+    @property
+    def sheet_words(self) -> str:
+        """What it goes on: "30 labels to a Letter sheet, 66.7 × 25.4 mm", "A4"."""
+        return self.layout.description if self.layout else PAPER_NAMES[self.sheet]
 
     @property
     def is_issued(self) -> bool:

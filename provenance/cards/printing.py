@@ -133,7 +133,7 @@ def issue(
     closed = [piece for piece in pieces if not piece.is_published] if with_codes else []
     if run.is_issued and run.public_url == address and not closed:
         return run
-    if announced is not None and len(closed) != announced:
+    if with_codes and announced is not None and len(closed) != announced:
         raise NotAnnounced(
             f"Something changed since this page was opened: with codes it would now publish "
             f"{counted(len(closed))}. Nothing is made yet; look below and press again."

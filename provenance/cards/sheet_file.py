@@ -19,14 +19,17 @@ Facts = TagFacts | PriceRow | RoughOutFacts | CardFacts
 _Facts = TypeVar("_Facts", TagFacts, PriceRow, RoughOutFacts, CardFacts)
 
 
+_SAY: dict[str, Callable[[Piece, Shop], Facts]] = {
+    BOOTH.slug: facts.tag_facts,
+    CARD.slug: facts.card_facts,
+    ROUGH_OUT.slug: facts.rough_out_facts,
+    PRICE_LIST.slug: facts.price_row,
+}
+
+
 def facts_of(run: PrintRun, shop: Shop) -> list[Facts]:
     """Return what the sheet says of each piece, in order, in a fixed number of queries."""
-    say: dict[str, Callable[[Piece, Shop], Facts]] = {
-        BOOTH.slug: facts.tag_facts,
-        CARD.slug: facts.card_facts,
-        ROUGH_OUT.slug: facts.rough_out_facts,
-        PRICE_LIST.slug: facts.price_row,
-    }[run.kind]
+    say = _SAY[run.kind]
     pieces: list[Piece] = list(facts.read_facts(run.in_order()))
     return [say(piece, shop) for piece in pieces]
 

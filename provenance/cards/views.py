@@ -14,6 +14,7 @@ from provenance.cards.grid import grid, page_count
 from provenance.cards.kinds import BOOTH, KINDS, PRICE_LIST, Kind
 from provenance.cards.models import PrintRun
 from provenance.cards.price_list import counted
+from provenance.cards.qr import usable_public_url
 from provenance.cards.sheet_file import facts_of, pdf_of
 from provenance.cards.sheets import SHEETS
 from provenance.maker.models import Shop
@@ -32,7 +33,9 @@ NAMED = 12
 def runs(request: HttpRequest) -> HttpResponse:
     """List what was printed, newest first."""
     page = Paginator(PrintRun.objects.for_lists(), A_PAGE).get_page(request.GET.get("page"))
-    return render(request, "cards/runs.html", {"room": "cards", "page": page})
+    rows = [(run, run.what.counted(run.piece_count), run.piece_count - 1) for run in page]
+    context = {"room": "cards", "kinds": KINDS, "page": page, "rows": rows}
+    return render(request, "cards/runs.html", context)
 
 
 @require_safe
@@ -93,6 +96,8 @@ def _choice(request: HttpRequest, params: QueryDict) -> dict[str, Any]:
         "ticked": ticked,
         "ticked_codes": ",".join(piece.code for piece in ticked),
         "query": filters_query(filters, kind, adding),
+        "is_narrowed": any(params.get(name) for name in ("price_from", "price_to"))
+        or params.get("order", "newest") != "newest",
         "is_new": not Piece.objects.exists(),
     }
 
@@ -136,7 +141,7 @@ def run(request: HttpRequest, pk: int) -> HttpResponse:
 def change(request: HttpRequest, pk: int) -> HttpResponse:
     """Lay a run out anew."""
     found, shop = get_object_or_404(PrintRun, pk=pk), Shop.current()
-    form = RunForm(found, shop, request.POST)
+    form, was_issued = RunForm(found, shop, request.POST), found.is_issued
     if form.is_valid():
         try:
             found = printing.change(found, **form.choices())
@@ -147,7 +152,8 @@ def change(request: HttpRequest, pk: int) -> HttpResponse:
                 return redirect("cards:run", found.pk)
             form = RunForm(found, shop)
     template = "cards/_run.html" if request.htmx else "cards/run.html"  # type: ignore[attr-defined]
-    return render(request, template, _run_page(request, found, form))
+    page = _run_page(request, found, form)
+    return render(request, template, {**page, "is_reopened": was_issued and not found.is_issued})
 
 
 @require_POST
@@ -172,7 +178,9 @@ def issue(request: HttpRequest, pk: int) -> HttpResponse:
         asked = form.cleaned_data
         try:
             printing.change(found, **form.choices())
-            printing.issue(found, scribe, with_codes=asked["codes"], announced=asked["announced"])
+            printing.issue(
+                found, scribe, with_codes=asked["codes"], announced=asked["announced"] or 0
+            )
         except RecordError as error:
             found.refresh_from_db()
             form.add_error(None, str(error))
@@ -206,6 +214,7 @@ def _run_page(request: HttpRequest, found: PrintRun, form: RunForm | None = None
     return {
         "room": "cards",
         "run": found,
+        "title": found.what.counted(count),
         "form": form,
         "page": page,
         "count": count,
@@ -245,5 +254,6 @@ def _codes(run: PrintRun, shop: Shop) -> dict[str, Any]:
         "closed": closed[:NAMED],
         "closed_more": max(0, count - NAMED),
         "address": shop.public_address,
+        "address_is_usable": usable_public_url(shop.public_address) is not None,
         "is_address_old": run.has_codes and not reason and run.public_url != shop.public_address,
     }

@@ -1,0 +1,491 @@
+"""The pages for printing: choosing, laying out, making, printing again."""
+
+import re
+import uuid
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+
+from provenance.cards import printing, views
+from provenance.cards.models import PrintRun
+from provenance.maker.models import Shop
+from provenance.pieces import custody, publishing
+from provenance.pieces.models import Custody, Piece
+from provenance.record.models import JournalEntry
+from tests.factories import a_piece, a_scribe, a_section, a_shop, a_tree, some_pieces, some_stock
+
+pytestmark = pytest.mark.django_db
+HTMX = {"HX-Request": "true"}
+EVERYTHING = {"stage": "", "custody": ""}
+#: Counted once: they stay the same however many pieces or runs there are.
+QUERIES_TO_CHOOSE = 10
+QUERIES_OF_A_RUN = 22
+QUERIES_OF_THE_LIST = 9
+
+
+@pytest.fixture
+def shop(db: None) -> Shop:
+    return a_shop(public_url="https://saltmarsh.example.org", paper="a4")
+
+
+def choose(client: Client, **query) -> str:
+    return client.get(reverse("cards:choose"), query).content.decode()
+
+
+def prepare(client: Client, **form):
+    return client.post(reverse("cards:prepare"), {"kind": "booth", **form})
+
+
+def make(client: Client, run: PrintRun, **form):
+    page = client.get(reverse("cards:run", args=[run.pk])).content.decode()
+    [announced] = re.findall(r'name="announced" value="(\d+)"', page)
+    shown = {"sheet": run.sheet, "first_cell": run.first_cell, "announced": announced}
+    return client.post(reverse("cards:issue", args=[run.pk]), {**shown, **form})
+
+
+def a_run(pieces: list[Piece] | None = None, kind: str = "booth", **choices) -> PrintRun:
+    return printing.prepare(kind, pieces or some_pieces(), a_scribe(), **choices)
+
+
+def listed(page: str) -> list[str]:
+    """The numbers that can be ticked, in order."""
+    return re.findall(r'name="piece" value="(\w+)"', page)
+
+
+def ticked(page: str) -> list[str]:
+    return re.findall(r'name="piece" value="(\w+)"[^>]* checked', page)
+
+
+# -- choosing ------------------------------------------------------------------------------------
+
+
+def test_each_kind_starts_with_the_pieces_it_is_for(owner_client):
+    finished, drying, [blank] = a_piece("finished"), a_piece("drying"), some_pieces()
+    sold = a_piece("finished")
+    custody.hand_over([sold], Custody.Kind.BUYER, a_scribe())
+    for kind in ("booth", "card", "price-list"):
+        assert listed(choose(owner_client, kind=kind)) == [finished.code]
+    assert listed(choose(owner_client, kind="rough-out")) == [drying.code]
+    everything = [sold.code, blank.code, drying.code, finished.code]
+    assert listed(choose(owner_client, kind="booth", **EVERYTHING)) == everything
+
+
+def test_pieces_are_found_by_words_stage_custody_and_price(owner_client):
+    cheap, dear = some_pieces(2)
+    Piece.objects.filter(pk=cheap.pk).update(price_minor=2000)
+    Piece.objects.filter(pk=dear.pk).update(price_minor=16550)
+    pen = a_piece("turned", form="pen", method="straight", source=some_stock())
+    custody.hand_over([pen], Custody.Kind.MARKET, a_scribe())
+    for query, found in (
+        ({"find": "maple"}, [dear, cheap]),
+        ({"find": str(cheap.number)}, [cheap]),
+        ({"stage": "turned"}, [pen]),
+        ({"custody": "market"}, [pen]),
+        ({"price_from": "20.01"}, [dear]),
+        ({"price_to": "$20"}, [cheap]),
+        ({"price_from": "20", "price_to": "165.50", "order": "price"}, [cheap, dear]),
+        ({"order": "number"}, [cheap, dear, pen]),
+    ):
+        page = choose(owner_client, **{**EVERYTHING, **query})
+        assert listed(page) == [piece.code for piece in found], query
+
+
+def test_a_price_that_cannot_be_read_is_said_and_filters_nothing(owner_client):
+    piece = a_piece("finished")
+    page = choose(owner_client, price_from="dear")
+    assert "Enter an amount" in page
+    assert '<details class="more" open>' in page
+    assert listed(page) == [piece.code]
+
+
+def test_a_link_from_a_piece_comes_ticked_whatever_its_stage(owner_client):
+    one, two = some_pieces(2)
+    page = choose(owner_client, kind="card", codes=f"{two.code},{one.number},nonsense,260009")
+    assert ticked(page) == [two.code, one.code]
+    assert f"kind=price-list&amp;codes={two.code},{one.code}" in page
+
+
+def test_ticks_stay_while_the_list_is_narrowed(owner_client):
+    one, two = a_piece("finished"), a_piece("finished")
+    query = {"kind": "booth", "find": str(two.number), "piece": [one.code]}
+    response = owner_client.get(reverse("cards:choose"), query, headers=HTMX)
+    page = response.content.decode()
+    assert "<html" not in page
+    assert ticked(page) == [one.code]
+    assert listed(page) == [one.code, two.code]
+
+
+def test_a_tick_taken_away_is_not_brought_back_by_the_link(owner_client):
+    piece = a_piece("finished")
+    query = {"kind": "booth", "codes": piece.code}
+    page = owner_client.get(reverse("cards:choose"), query, headers=HTMX).content.decode()
+    assert ticked(page) == []
+
+
+def test_a_page_brought_back_by_the_browser_is_whole(owner_client):
+    headers = {**HTMX, "HX-History-Restore-Request": "true"}
+    response = owner_client.get(reverse("cards:choose"), headers=headers)
+    assert "<html" in response.content.decode()
+
+
+def test_an_empty_book_and_an_empty_list_say_what_to_do(owner_client):
+    assert "no piece in the book yet" in choose(owner_client)
+    some_pieces()
+    assert "No piece matches" in choose(owner_client, find="ebony")
+
+
+def test_a_long_list_is_shown_in_pages_and_all_of_it_can_be_chosen(owner_client, monkeypatch):
+    monkeypatch.setattr(views, "A_PAGE", 2)
+    pieces = some_pieces(5)
+    page = choose(owner_client, stage="blank", custody="", page="2")
+    assert listed(page) == [pieces[2].code, pieces[1].code]
+    assert "5 pieces, 3 to 4 shown" in page
+    prepare(owner_client, stage="blank", everything="yes", order="number")
+    assert list(PrintRun.objects.get().in_order()) == pieces
+
+
+@pytest.mark.parametrize("count", [1, 3])
+def test_choosing_takes_a_fixed_number_of_queries(owner_client, count, django_assert_num_queries):
+    for _ in range(count):
+        a_piece("finished", source=a_section(a_tree()))
+    with django_assert_num_queries(QUERIES_TO_CHOOSE):
+        choose(owner_client)
+
+
+# -- laying out ----------------------------------------------------------------------------------
+
+
+def test_ticked_pieces_are_laid_out_in_their_order_on_a_page_of_its_own(owner_client):
+    one, two, three = some_pieces(3)
+    response = prepare(owner_client, piece=[two.code, three.code, one.code])
+    run = PrintRun.objects.get()
+    assert response["Location"] == reverse("cards:run", args=[run.pk])
+    assert list(run.in_order()) == [two, three, one]
+    page = owner_client.get(response["Location"]).content.decode()
+    places = [page.index(reverse("bench:piece", args=[p.code])) for p in (two, three, one)]
+    assert places == sorted(places)
+
+
+def test_a_form_sent_twice_makes_one_run(owner_client):
+    [piece] = some_pieces()
+    token = str(uuid.uuid4())
+    answers = [prepare(owner_client, piece=piece.code, token=token) for _ in range(2)]
+    assert answers[0]["Location"] == answers[1]["Location"]
+    assert PrintRun.objects.count() == 1
+
+
+def test_nothing_ticked_is_said_on_the_same_page(owner_client):
+    some_pieces()
+    page = prepare(owner_client, **EVERYTHING).content.decode()
+    assert "tick at least one piece" in page
+    assert len(listed(page)) == 1
+    assert not PrintRun.objects.exists()
+
+
+def test_more_than_a_run_takes_is_said(owner_client, monkeypatch):
+    monkeypatch.setattr(printing, "MOST_PIECES", 2)
+    some_pieces(3)
+    page = prepare(owner_client, **EVERYTHING, everything="yes").content.decode()
+    assert "up to 2 pieces" in page
+
+
+def test_a_kind_that_is_none_makes_nothing(owner_client):
+    [piece] = some_pieces()
+    response = prepare(owner_client, kind="poster", piece=piece.code)
+    assert response.status_code == 200
+    assert not PrintRun.objects.exists()
+
+
+def test_pieces_are_added_to_a_run(owner_client):
+    one, two = some_pieces(2)
+    run = a_run([one])
+    page = choose(owner_client, run=run.pk, **EVERYTHING)
+    assert listed(page) == [two.code]
+    response = prepare(owner_client, run=run.pk, piece=two.code)
+    assert response["Location"] == reverse("cards:run", args=[run.pk])
+    assert list(run.in_order()) == [one, two]
+
+
+def test_sheet_and_first_place_survive_a_reload(owner_client):
+    run = a_run(some_pieces(2))
+    change = reverse("cards:change", args=[run.pk])
+    owner_client.post(change, {"sheet": "letter-30", "first_cell": "20"})
+    owner_client.post(change, {"sheet": "letter-30", "first_cell": "29"})
+    page = owner_client.get(reverse("cards:run", args=[run.pk])).content.decode()
+    assert re.search(r'value="letter-30" selected', page)
+    assert re.search(r'value="29" checked', page)
+    assert "take 2 sheets" in page
+
+
+def test_another_sheet_begins_at_its_first_place(owner_client):
+    run = a_run(first_cell=20)
+    owner_client.post(
+        reverse("cards:change", args=[run.pk]), {"sheet": "letter-10", "first_cell": "20"}
+    )
+    run.refresh_from_db()
+    assert (run.sheet, run.first_cell) == ("letter-10", 0)
+
+
+@pytest.mark.parametrize("first_cell", ["21", "-1", "many"])
+def test_a_place_off_the_sheet_is_refused_in_a_sentence(owner_client, first_cell):
+    run = a_run(first_cell=3)
+    response = owner_client.post(
+        reverse("cards:change", args=[run.pk]), {"sheet": run.sheet, "first_cell": first_cell}
+    )
+    assert response.status_code == 200
+    assert "choose the first free one" in response.content.decode()
+    run.refresh_from_db()
+    assert run.first_cell == 3
+
+
+def test_a_changed_layout_comes_back_as_a_fragment(owner_client):
+    run = a_run()
+    form = {"sheet": "a4-21", "first_cell": "4"}
+    response = owner_client.post(reverse("cards:change", args=[run.pk]), form, headers=HTMX)
+    page = response.content.decode()
+    assert page.strip().startswith('<div id="run">')
+    assert re.search(r'value="4" checked', page)
+
+
+def test_a_made_sheet_that_is_changed_says_that_it_has_to_be_made_again(owner_client):
+    run = a_run()
+    make(owner_client, run)
+    change, form = reverse("cards:change", args=[run.pk]), {"sheet": run.sheet, "first_cell": "4"}
+    pages = [owner_client.post(change, form, headers=HTMX).content.decode() for _ in range(2)]
+    assert ["make it again below" in page for page in pages] == [True, False]
+
+
+def test_a_piece_is_taken_out_but_never_the_last(owner_client):
+    one, two = some_pieces(2)
+    run = a_run([one, two])
+    for piece in (one, two):
+        response = owner_client.post(
+            reverse("cards:remove", args=[run.pk, piece.code]), follow=True
+        )
+    assert "last piece here" in response.content.decode()
+    assert list(run.in_order()) == [two]
+
+
+def test_measures_known_from_memory_are_said_to_be(owner_client):
+    page = owner_client.get(reverse("cards:run", args=[a_run(sheet="a4-65").pk])).content.decode()
+    assert "from memory only" in page
+    page = owner_client.get(reverse("cards:run", args=[a_run(sheet="a4-21").pk])).content.decode()
+    assert "from memory only" not in page
+
+
+# -- making --------------------------------------------------------------------------------------
+
+
+def test_the_page_names_the_pieces_that_codes_would_publish(owner_client):
+    open_, closed = some_pieces(2)
+    publishing.publish([open_], a_scribe())
+    page = owner_client.get(reverse("cards:run", args=[a_run([open_, closed]).pk]))
+    words = page.content.decode()
+    assert "Printing with codes publishes 1 piece:" in words
+    names = words.split('<ul class="names">')[1].split("</ul>")[0]
+    assert str(closed.number) in names
+    assert str(open_.number) not in names
+
+
+def test_many_names_are_cut_short_with_their_count(owner_client):
+    words = owner_client.get(reverse("cards:run", args=[a_run(some_pieces(15)).pk]))
+    assert "publishes 15 pieces" in words.content.decode()
+    assert "and 3 more" in words.content.decode()
+
+
+def test_a_scanned_code_opens_the_piece_from_tick_to_telephone(owner_client, printed):
+    piece = a_piece("finished", price_minor=16500, diameter_mm=292)
+    stranger = Client()
+    prepare(owner_client, piece=piece.code)
+    run = PrintRun.objects.get()
+    assert stranger.get(f"/P/{piece.code}").status_code == 404
+    make(owner_client, run, codes="yes")
+    sheet = owner_client.get(reverse("cards:sheet", args=[run.pk]))
+    assert sheet["Content-Type"] == "application/pdf"
+    [scanned] = printed(sheet.content).codes(300)
+    scheme, _, rest = scanned.partition("://")
+    host, _, path = rest.partition("/")
+    assert (scheme, host) == ("https", "SALTMARSH.EXAMPLE.ORG")
+    assert str(piece.number) in stranger.get(f"/{path}").content.decode()
+    assert "$165" in printed(sheet.content).text()
+
+
+def test_made_without_codes_nothing_is_published(owner_client, printed):
+    run = a_run()
+    make(owner_client, run)
+    run.refresh_from_db()
+    assert (run.is_issued, run.has_codes) == (True, False)
+    assert not Piece.objects.published().exists()
+    sheet = owner_client.get(reverse("cards:sheet", args=[run.pk])).content
+    assert printed(sheet).codes(300) == []
+
+
+def test_a_sheet_is_the_same_on_reload_and_kept_by_no_cache(owner_client):
+    run = a_run([a_piece("finished")], kind="card")
+    make(owner_client, run, codes="yes")
+    first, second = (owner_client.get(reverse("cards:sheet", args=[run.pk])) for _ in range(2))
+    assert first.content == second.content
+    assert "no-store" in first["Cache-Control"]
+    name = f"provenance-cards-{run.pk}.pdf"
+    assert first["Content-Disposition"] == f'inline; filename="{name}"'
+
+
+def test_before_it_is_made_the_sheet_is_a_trial_that_publishes_nothing(owner_client, printed):
+    run = a_run(some_pieces(2))
+    response = owner_client.get(reverse("cards:sheet", args=[run.pk]))
+    assert response["Content-Disposition"].endswith('-trial.pdf"')
+    assert len(printed(response.content).outlines()) == 2
+    assert not Piece.objects.published().exists()
+
+
+def test_a_second_press_makes_the_sheet_once(owner_client):
+    [piece] = some_pieces()
+    run = a_run([piece])
+    form = {"sheet": run.sheet, "first_cell": 0, "announced": 1, "codes": "yes"}
+    for _ in range(2):
+        response = owner_client.post(reverse("cards:issue", args=[run.pk]), form)
+        assert response.status_code == 302
+    assert piece.journal.entries.filter(kind=JournalEntry.Kind.PRINTED).count() == 1
+    assert piece.journal.entries.filter(kind=JournalEntry.Kind.PUBLIC).count() == 1
+
+
+def test_what_was_not_said_is_not_published(owner_client):
+    run = a_run(some_pieces(2))
+    form = {"sheet": run.sheet, "first_cell": 0, "announced": 1, "codes": "yes"}
+    for sent in (form, {**form, "announced": ""}):
+        page = owner_client.post(reverse("cards:issue", args=[run.pk]), sent).content.decode()
+        assert "would now publish 2 pieces" in page
+    assert not Piece.objects.published().exists()
+
+
+def test_making_takes_the_layout_along(owner_client):
+    run = a_run()
+    make(owner_client, run, first_cell=6)
+    run.refresh_from_db()
+    assert (run.first_cell, run.is_issued) == (6, True)
+
+
+def test_a_made_run_says_how_it_was_made_and_can_be_changed_and_made_anew(owner_client):
+    run = a_run()
+    make(owner_client, run, codes="yes")
+    page = owner_client.get(reverse("cards:run", args=[run.pk])).content.decode()
+    assert ", with codes" in page
+    assert "https://saltmarsh.example.org" in page
+    owner_client.post(reverse("cards:change", args=[run.pk]), {"sheet": run.sheet, "first_cell": 5})
+    page = owner_client.get(reverse("cards:run", args=[run.pk])).content.decode()
+    assert "panel made" not in page
+    run.refresh_from_db()
+    make(owner_client, run)
+    page = owner_client.get(reverse("cards:run", args=[run.pk])).content.decode()
+    assert "without codes" in page
+    assert "Make it with codes" in page
+
+
+def test_a_new_public_address_and_a_closed_page_are_said_on_a_made_run(owner_client):
+    one, two = some_pieces(2)
+    run = a_run([one, two])
+    make(owner_client, run, codes="yes")
+    Shop.objects.update(public_url="https://elsewhere.example.org")
+    publishing.withdraw([two], a_scribe())
+    page = owner_client.get(reverse("cards:run", args=[run.pk])).content.decode()
+    assert "public address is now https://elsewhere.example.org" in page
+    assert "1 piece has no public page any more" in page
+    run.refresh_from_db()
+    make(owner_client, run, codes="yes")
+    run.refresh_from_db()
+    assert run.public_url == "https://elsewhere.example.org"
+    assert Piece.objects.published().count() == 2
+
+
+@pytest.mark.parametrize("url", ["", "http://192.168.1.20:8000"])
+def test_without_a_public_address_only_the_clean_sheet_is_offered(owner_client, url):
+    Shop.objects.update(public_url=url)
+    run = a_run()
+    page = owner_client.get(reverse("cards:run", args=[run.pk])).content.decode()
+    assert "No QR code is printed, because" in page
+    assert reverse("maker:profile") + '">Set it' in page
+    assert "Make the sheet without codes" in page
+    assert 'name="codes"' not in page
+    page = make(owner_client, run, codes="yes").content.decode()
+    assert "No QR code is printed" in page
+    assert not Piece.objects.published().exists()
+
+
+def test_labels_too_small_for_a_code_are_said(owner_client):
+    run = a_run(sheet="letter-80")
+    page = owner_client.get(reverse("cards:run", args=[run.pk])).content.decode()
+    assert "labels are too small" in page
+    assert "Choose larger labels" in page
+    assert 'name="codes"' not in page
+
+
+@pytest.mark.parametrize(("kind", "word"), [("rough-out", "sheet"), ("price-list", "list")])
+def test_kinds_without_codes_have_one_button(owner_client, kind, word):
+    run = a_run(kind=kind)
+    page = owner_client.get(reverse("cards:run", args=[run.pk])).content.decode()
+    assert f"Make the {word}</button>" in page
+    assert 'name="codes"' not in page
+    make(owner_client, run, heading="River market")
+    page = owner_client.get(reverse("cards:run", args=[run.pk])).content.decode()
+    assert f"Open the {word}" in page
+
+
+def test_missing_prices_and_letters_are_said_before_printing(owner_client):
+    one, two = a_piece("finished", title="Moon 🌙"), a_piece("finished", price_minor=100)
+    page = owner_client.get(reverse("cards:run", args=[a_run([one, two]).pk])).content.decode()
+    assert "1 of them has no price" in page
+    assert "Our type has no 🌙" in page
+    page = owner_client.get(reverse("cards:run", args=[a_run([two]).pk])).content.decode()
+    assert "no price" not in page
+    assert "Our type" not in page
+
+
+@pytest.mark.parametrize("count", [1, 3])
+def test_a_run_takes_a_fixed_number_of_queries(owner_client, count, django_assert_num_queries):
+    run = a_run(some_pieces(count))
+    with django_assert_num_queries(QUERIES_OF_A_RUN):
+        owner_client.get(reverse("cards:run", args=[run.pk]))
+
+
+@pytest.mark.parametrize("name", ["run", "change", "issue", "sheet"])
+def test_a_run_that_never_was_is_not_found(owner_client, name):
+    client = owner_client.post if name in ("change", "issue") else owner_client.get
+    assert client(reverse(f"cards:{name}", args=[999])).status_code == 404
+
+
+# -- what was printed ----------------------------------------------------------------------------
+
+
+def test_runs_are_listed_newest_first_with_what_they_are(owner_client):
+    one, two = some_pieces(2)
+    older, newer = a_run([one, two]), a_run([two], kind="rough-out")
+    printing.issue(older, a_scribe(), with_codes=True)
+    page = owner_client.get(reverse("cards:runs")).content.decode()
+    places = [page.index(reverse("cards:run", args=[run.pk]) + '"') for run in (newer, older)]
+    assert places == sorted(places)
+    for words in ("2 booth tags", "1 rough-out tag", "and 1 more", "with codes", "not made yet"):
+        assert words in page
+    assert reverse("cards:sheet", args=[older.pk]) in page
+    assert reverse("cards:sheet", args=[newer.pk]) not in page
+
+
+def test_without_runs_the_page_says_what_belongs_there(owner_client):
+    assert "Nothing is printed yet" in owner_client.get(reverse("cards:runs")).content.decode()
+
+
+@pytest.mark.parametrize("count", [1, 3])
+def test_the_list_takes_a_fixed_number_of_queries(owner_client, count, django_assert_num_queries):
+    for _ in range(count):
+        a_run(some_pieces(2))
+    with django_assert_num_queries(QUERIES_OF_THE_LIST):
+        owner_client.get(reverse("cards:runs"))
+
+
+@pytest.mark.parametrize("name", ["runs", "choose", "prepare", "run", "change", "issue", "sheet"])
+def test_all_of_it_is_the_owners(shop, name):
+    args = [] if name in ("runs", "choose", "prepare") else [a_run().pk]
+    for answer in (Client().get, Client().post):
+        response = answer(reverse(f"cards:{name}", args=args))
+        assert response["Location"].startswith("/sign-in")
+    assert not PrintRun.objects.filter(issued_at__isnull=False).exists()
