@@ -1,0 +1,90 @@
+"""What public pages may know: gathered here and nowhere else, so that it can be read at a glance.
+
+Templates of the public side get these dictionaries, never a donor, holder, price or note.
+"""
+
+from typing import Any
+
+from provenance.maker.models import Shop
+from provenance.pieces import story
+from provenance.pieces.care import care_of
+from provenance.pieces.models import Piece
+from provenance.record.models import Photo
+from provenance.record.numbers import Number
+from provenance.trees.models import Tree
+from provenance.trees.story import downfall, introduction, summary
+
+
+def piece_page(number: Number, shop: Shop, *, unpublished_too: bool) -> dict[str, Any] | None:
+    """Return what a piece's public page says; None when there is no such page."""
+    pieces = Piece.objects.for_lists() if unpublished_too else Piece.objects.for_lists().published()
+    piece = pieces.filter(code=number.code).first()
+    if piece is None:
+        return None
+    trees = [_tree_words(tree) for tree in piece.trees.all()]
+    photos = list(piece.journal.photos.public())
+    return {
+        "number": number,
+        "code": number.code,
+        "title": piece.what,
+        "subtitle": story.subtitle(piece, shop),
+        "words": piece.public_words,
+        "is_published": piece.is_published,
+        "trees": trees,
+        "bought": [stock.species_name for stock in piece.stocks.all()],
+        "events": story.timeline(piece, shop.length_unit),
+        "facts": _facts(piece, shop),
+        "care": care_of(piece),
+        "first_photo": photos[0] if photos else None,
+        "more_photos": [*photos[1:], *(photo for tree in trees for photo in tree["photos"])],
+    }
+
+
+def _facts(piece: Piece, shop: Shop) -> list[tuple[str, str]]:
+    finishes = story.finish_names(piece)
+    rows = (
+        ("Size", story.size_in_both(piece, shop.length_unit)),
+        ("Wood", piece.wood),
+        ("Grain", piece.get_grain_display().capitalize() if piece.grain else ""),
+        ("Edge", piece.edge.name if piece.edge else ""),
+        ("Decoration", piece.decoration),
+        ("Finish", finishes[:1].upper() + finishes[1:]),
+        ("Older mark", piece.old_mark),
+    )
+    return [(label, words) for label, words in rows if words]
+
+
+def _tree_words(tree: Tree) -> dict[str, Any]:
+    return {
+        "tree": tree,
+        "code": tree.code,
+        "number": tree.number,
+        "name": tree.species_name,
+        "introduction": introduction(tree),
+        "downfall": downfall(tree),
+        "summary": summary(tree),
+        "story": tree.story,
+        "photos": list(tree.journal.photos.public()),
+    }
+
+
+def tree_page(number: Number, *, unpublished_too: bool) -> dict[str, Any] | None:
+    """Return what a tree's public page says; None unless a piece of it has a page."""
+    tree = Tree.objects.select_related("cause", "journal").filter(code=number.code).first()
+    if tree is None:
+        return None
+    pieces = list(tree.pieces.published().for_lists().order_by("pk"))
+    if not (pieces or unpublished_too):
+        return None
+    return {**_tree_words(tree), "pieces": pieces, "is_published": bool(pieces)}
+
+
+def is_on_public_page(photo: Photo) -> bool:
+    """Return whether a stranger may fetch the photo: public, of a published piece or its tree."""
+    if not photo.is_public or photo.hidden_at:
+        return False
+    published = Piece.objects.published()
+    return (
+        published.filter(journal=photo.journal_id).exists()
+        or published.filter(trees__journal=photo.journal_id).exists()
+    )
