@@ -1,0 +1,197 @@
+"""What wants doing: the bench's lists, each a question put to the record."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+from typing import Any
+
+from django.db.models import Count, Max, Q
+from django.urls import reverse
+
+from provenance.maker.models import Shop
+from provenance.pieces.models import Custody, Method, Piece, PieceQuerySet, Promise, Stage
+from provenance.pieces.rows import Row, rows_of
+from provenance.record.partial_dates import PartialDate
+from provenance.trees.models import Section, Tree
+
+SHOWN = 4
+
+
+@dataclass(frozen=True)
+class Want:
+    """One list of the bench: its first rows, how many there are, and where all of them are."""
+
+    title: str
+    why: str
+    rows: Sequence[Any]
+    total: int
+    all_url: str
+    kind: str = "piece"
+
+
+@dataclass(frozen=True)
+class Viewer:
+    """Who looks, and on what day: the shop's units and the date that spans count to."""
+
+    shop: Shop
+    today: date
+
+
+def _pieces(viewer: Viewer, title: str, why: str, pieces: PieceQuerySet, query: str) -> Want:
+    found = list(pieces[:SHOWN])
+    total = pieces.count() if len(found) == SHOWN else len(found)
+    rows = rows_of(found, viewer.shop, viewer.today)
+    return Want(title, why, rows, total, f"{reverse('pieces:pieces')}?{query}")
+
+
+def _in_shop() -> PieceQuerySet:
+    kinds = (Custody.Kind.SHOP, Custody.Kind.REPAIR)
+    return Piece.objects.for_lists().filter(custody__kind__in=kinds)
+
+
+def ready_to_go_on(viewer: Viewer) -> Want:
+    """Dry pieces, the longest dry first."""
+    pieces = _in_shop().at_stage(Stage.DRY).order_by("stage_since", "pk")
+    why = "The wood has stopped moving."
+    return _pieces(viewer, "Dry, to true up or finish", why, pieces, "stage=dry")
+
+
+def in_finish(viewer: Viewer) -> Want:
+    """Pieces in finish, those that may be used first on top; each says from when."""
+    standing = Q(finishes__entry__correction=None)
+    pieces = (
+        _in_shop()
+        .at_stage(Stage.IN_FINISH)
+        .annotate(usable_from=Max("finishes__usable_from", filter=standing))
+        .order_by("usable_from", "pk")
+    )
+    want = _pieces(viewer, "In finish", "Coats on, or curing.", pieces, "stage=in-finish")
+    return replace(want, rows=[_with_cure(row, viewer.today) for row in want.rows])
+
+
+def _with_cure(row: Row, today: date) -> Row:
+    usable_from: date | None = getattr(row.piece, "usable_from", None)
+    if usable_from is None:
+        return row
+    if usable_from <= today:
+        return replace(row, figure="cured", figure_words="")
+    return replace(row, figure=PartialDate.of(usable_from).spoken(), figure_words="usable from")
+
+
+def trued_or_turned(viewer: Viewer) -> Want:
+    """Turned and not yet in finish."""
+    pieces = _in_shop().at_stage(Stage.TRUED, Stage.TURNED).order_by("stage_since", "pk")
+    why = "Sanded wood picks up dirt."
+    query = "stage=trued&stage=turned"
+    return _pieces(viewer, "Turned, waiting for finish", why, pieces, query)
+
+
+def green_blanks(viewer: Viewer) -> Want:
+    """Blanks that were cut to be turned green, the oldest first."""
+    pieces = (
+        _in_shop()
+        .at_stage(Stage.BLANK)
+        .filter(method__in=[Method.TWICE, Method.SINGLE])
+        .order_by("stage_since", "pk")
+    )
+    why = "Round blanks check within days: turn them or seal them."
+    return _pieces(viewer, "Green blanks", why, pieces, "stage=blank")
+
+
+def drying(viewer: Viewer) -> Want:
+    """Pieces on the shelf, the longest there first."""
+    pieces = _in_shop().at_stage(Stage.DRYING).order_by("stage_since", "pk")
+    why = "Weigh them, and look for checks."
+    return _pieces(viewer, "Longest on the shelf", why, pieces, "stage=drying")
+
+
+def not_yet_for_sale(viewer: Viewer) -> Want:
+    """Finished pieces in the shop without a price or a public page."""
+    pieces = (
+        _in_shop()
+        .at_stage(Stage.FINISHED)
+        .filter(Q(price_minor=None) | Q(published_at=None))
+        .order_by("stage_since", "pk")
+    )
+    why = "A price or the public page is missing."
+    return _pieces(viewer, "Finished, not yet for sale", why, pieces, "stage=finished")
+
+
+def promises() -> Want:
+    """Standing promises, those wanted soonest first."""
+    standing = Promise.objects.standing().select_related("to", "tree")
+    rows = list(standing.order_by("wanted_by", "pk")[:SHOWN])
+    return Want(
+        "Promised", "Word for word, so that none is forgotten.", rows, standing.count(),
+        reverse("pieces:promises"), "promise",
+    )  # fmt: skip
+
+
+def unpinned_promises() -> Want:
+    """Trees that were taken with a promise that no wood is kept for yet."""
+    trees = Tree.objects.exclude(promised="").filter(promises=None)
+    rows = list(trees[:SHOWN])
+    why = "Words were given at pick-up: keep a section or a piece for them."
+    return Want(
+        "Promises without wood", why, rows, trees.count(), reverse("trees:trees"), "promised"
+    )
+
+
+def unsealed_sections(viewer: Viewer) -> Want:
+    """Whole sections of the last two years whose ends are not sealed."""
+    since = viewer.today - timedelta(days=730)
+    sections = (
+        Section.objects.select_related("tree")
+        .filter(end_sealed=None, state__in=[Section.State.WHOLE, Section.State.CUT_INTO])
+        .filter(created_at__date__gte=since)
+        .order_by("-pk")
+    )
+    rows = list(sections[:SHOWN])
+    why = "Ends check within days: seal them, or note that they are."
+    return Want(
+        "Sections with open ends", why, rows, sections.count(), reverse("trees:trees"), "section"
+    )
+
+
+def trees_to_ask_about() -> Want:
+    """The newest trees about which something is still to be found out."""
+    recent = [tree for tree in Tree.objects.order_by("-pk")[:40] if tree.missing()]
+    why = "Ask while people still remember."
+    return Want(
+        "Trees with something missing",
+        why,
+        recent[:SHOWN],
+        len(recent),
+        reverse("trees:trees"),
+        "tree",
+    )
+
+
+def along_the_line() -> list[tuple[Stage, int]]:
+    """Return how many pieces of the shop stand at each stage, in order of making. One query."""
+    counts = dict(
+        Piece.objects.filter(custody__kind__in=(*Custody.HELD, Custody.Kind.REPAIR))
+        .exclude(stage=Stage.LOST)
+        .values_list("stage")
+        .annotate(n=Count("pk"))
+    )
+    order = (
+        Stage.BLANK, Stage.DRYING, Stage.DRY, Stage.TURNED, Stage.TRUED, Stage.IN_FINISH,
+        Stage.FINISHED,
+    )  # fmt: skip
+    return [(stage, counts.get(stage, 0)) for stage in order]
+
+
+def at_the_lathe(viewer: Viewer) -> list[Want]:
+    """The lists of the bench's wide column."""
+    lists = (ready_to_go_on, in_finish, trued_or_turned, green_blanks, drying)
+    return [want for want in (ask(viewer) for ask in lists) if want.total]
+
+
+def at_the_desk(viewer: Viewer) -> list[Want]:
+    """The lists of the bench's narrow column."""
+    lists = (
+        promises(), unpinned_promises(), not_yet_for_sale(viewer), unsealed_sections(viewer),
+        trees_to_ask_about(),
+    )  # fmt: skip
+    return [want for want in lists if want.total]
