@@ -1,0 +1,32 @@
+"""The invented shop of `start --demo`: Saltmarsh Lane Turnery in Hollin Ferry, county of Wrenshire.
+
+What happens is written in `fixtures/demo/*.toml`, in days before today, so that the demo never
+looks old. It is played back day by day through the app's own functions: the trees come in, pieces
+are made and go their ways, and numbers run in the order of the days. The same day gives the same
+shop.
+"""
+
+from datetime import datetime
+
+from django.db import transaction
+from django.utils import timezone
+
+from provenance.maker.models import Shop
+from shop.keeping.demo import amending, hands, lives, old_pieces, promised, setting, timber
+from shop.keeping.demo.book import Book
+from shop.keeping.demo.calendar import Calendar
+
+
+@transaction.atomic
+def build(at: datetime | None = None) -> None:
+    """Write the invented shop into an empty book, as it stands at `at` (default: now)."""
+    owner = setting.open_shop()
+    book = Book(Calendar(at or timezone.now(), Shop.current().zone, owner))
+    setting.gather_people(book)
+    timber.plan(book)
+    old_pieces.plan(book)
+    lives.plan(book)
+    promised.plan(book)
+    amending.plan(book)
+    hands.plan(book)
+    book.calendar.play()
