@@ -33,7 +33,7 @@ def everything_a_stranger_can_reach(shop: FullShop) -> dict[str, bytes]:
         if url in seen:
             continue
         response = client.get(url, follow=True)
-        body = b"".join(response.streaming_content) if response.streaming else response.content
+        body = response.content
         seen[url] = body + repr(response.headers).encode()
         if response["Content-Type"].startswith("text/html"):
             links = re.findall(r'(?:href|src|action)="(/[^"#]*)"', body.decode())

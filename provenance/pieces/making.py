@@ -1,6 +1,6 @@
 """Making pieces: their numbers, their sources, and those that were made before the book began."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -127,7 +127,7 @@ class Past:
     """
 
     stage: str
-    dates: dict[str, PartialDate | None] = field(default_factory=dict)
+    dates: Mapping[str, PartialDate | None] = field(default_factory=dict)
     loss_cause: LossCause | None = None
     finish: Finish | None = None
     custody: str = Custody.Kind.SHOP

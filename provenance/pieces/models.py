@@ -148,6 +148,7 @@ class PieceQuerySet(models.QuerySet["Piece"]):
             by_number
             | holding("old_mark", text)
             | holding("title", text)
+            | holding("piece_set__name", text)
             | holding("form__name", text)
             | Q(pk__in=of_trees.values("piece"))
             | Q(pk__in=of_stocks.values("piece"))

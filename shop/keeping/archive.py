@@ -8,6 +8,7 @@
 Plain standard library: an archive must be readable in years when nothing else of this is.
 """
 
+import errno
 import hashlib
 import json
 import os
@@ -100,6 +101,10 @@ def opened(file: Path) -> Iterator[zipfile.ZipFile]:
     except (IsADirectoryError, PermissionError) as error:
         raise ArchiveRefused(f"{file} cannot be read.") from error
     except (zipfile.BadZipFile, EOFError, NotImplementedError, RuntimeError) as error:
+        raise ArchiveRefused(f"{file} is damaged, or not a backup.") from error
+    except OSError as error:
+        if error.errno != errno.EINVAL:  # a damaged offset, not a full disk or the like
+            raise
         raise ArchiveRefused(f"{file} is damaged, or not a backup.") from error
     except Exception as error:
         if type(error).__module__ in ("zlib", "zipfile", "struct"):

@@ -122,9 +122,6 @@ def check_pragmas(connection: BaseDatabaseWrapper) -> None:
 def set_up_connection(connection: BaseDatabaseWrapper, **_: Any) -> None:
     """Receive Django's `connection_created`."""
     if connection.vendor == "sqlite":
-        from shop.keeping import likeness
-
-        likeness.teach(connection.connection)
         check_pragmas(connection)
 
 

@@ -7,7 +7,7 @@ import os
 import shutil
 import urllib.request
 from collections.abc import Callable, Iterator
-from typing import Any
+from typing import Any, cast
 from urllib.parse import urlsplit
 
 import pytest
@@ -85,9 +85,7 @@ def enter(browser: Browser, screen: dict[str, Any]) -> Iterator[Enter]:
             context.add_cookies([{**cookie, "url": shop.origin} for cookie in cookies_of(shop)])
         has_script = more.get("java_script_enabled", True)
         is_phone = screen.get("has_touch", False)
-        visitors.append(
-            Visitor(context, shop.origin, is_phone=is_phone, has_script=has_script)
-        )
+        visitors.append(Visitor(context, shop.origin, is_phone=is_phone, has_script=has_script))
         return visitors[-1]
 
     yield enter
@@ -101,7 +99,7 @@ def cookies_of(shop: RunningShop) -> list[Any]:
     """The cookies of the browser in which the shop was set up."""
     [keeper] = [
         handler
-        for handler in shop.browser.handlers
+        for handler in cast("Any", shop.browser).handlers  # which its stubs leave out
         if isinstance(handler, urllib.request.HTTPCookieProcessor)
     ]
     return [{"name": cookie.name, "value": cookie.value or ""} for cookie in keeper.cookiejar]

@@ -6,6 +6,7 @@ import re
 import pypdfium2
 import pytest
 import zxingcpp
+from playwright.sync_api import expect
 from pypdf import PdfReader
 
 from tests.browser import steps
@@ -68,11 +69,10 @@ def test_booth_tags_go_on_a_begun_sheet_and_are_found_again(turner: Visitor) -> 
     assert turner.taps == 2
 
     turner.main.locator("[name=sheet]").select_option("a4-21")
-    turner.main.locator(".cells-3 .cell").nth(20).wait_for()
     cells = turner.main.locator(".cell")
-    assert cells.count() == 21
+    expect(cells).to_have_count(21)
     turner.press(cells.nth(19))
-    turner.main.get_by_text("2 sheets").wait_for()
+    expect(turner.main.get_by_text("2 sheets")).to_be_visible()
     turner.look()
     turner.open(turner.path)
     assert turner.main.locator("[name=sheet]").input_value() == "a4-21"

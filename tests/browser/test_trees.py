@@ -5,6 +5,7 @@ import re
 
 import pytest
 from PIL import Image
+from playwright.sync_api import expect
 
 from tests.browser import steps
 from tests.browser.visitor import Visitor
@@ -46,7 +47,7 @@ def test_a_tree_is_registered_two_taps_from_the_bench(turner: Visitor) -> None:
         assert turner.says(words)
     photo = turner.main.locator(".photo img")
     photo.scroll_into_view_if_needed()
-    turner.page.wait_for_function("document.querySelector('.photo img').naturalWidth === 480")
+    expect(photo).to_have_js_property("naturalWidth", 480)
     assert turner.says("Still to find out")
 
     donor = turner.link("Ida Marrow")

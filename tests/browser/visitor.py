@@ -24,13 +24,16 @@ from playwright.sync_api import (
 
 #: No rule of these groups is left out.
 AXE_TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+#: What alone differs in the dark.
+COLOURS = ["color-contrast", "link-in-text-block"]
 AXE = AXE_FILE_PATH.read_text(encoding="utf-8")
 
-RUN_AXE = """async (tags) => {
-  const found = await axe.run({runOnly: tags, resultTypes: ["violations"]});
+RUN_AXE = """async (only) => {
+  const found = await axe.run({runOnly: only, resultTypes: ["violations"]});
   return found.violations.map((v) =>
     `${v.id}: ${v.help}: ` + v.nodes.slice(0, 3).map((n) =>
-      `${n.html.slice(0, 160)} (${[...n.any, ...n.all, ...n.none].map((c) => c.message).join("; ")})`
+      `${n.html.slice(0, 160)} (` +
+      [...n.any, ...n.all, ...n.none].map((check) => check.message).join("; ") + ")"
     ).join(" | "));
 }"""
 
@@ -51,12 +54,14 @@ MEASURE = """({width, isPhone}) => {
     ".pager a, .quick a, input:not([type=hidden])";
   for (const thing of document.querySelectorAll(things)) {
     // A link or a label may take the touches of its whole row, by what is laid over it.
-    const reach = [thing, ...(thing.labels ?? [])].map((part) =>
-      getComputedStyle(part, "::after").position === "absolute" ? part.closest("li") ?? part : part);
-    const areaOf = (part) => part.getBoundingClientRect().width * part.getBoundingClientRect().height;
+    const isLaidOver = (part) => getComputedStyle(part, "::after").position === "absolute";
+    const reach = [thing, ...(thing.labels ?? [])]
+      .map((part) => (isLaidOver(part) && part.closest("li")) || part);
+    const boxOf = (part) => part.getBoundingClientRect();
+    const areaOf = (part) => boxOf(part).width * boxOf(part).height;
     const isTick = ["checkbox", "radio", "file"].includes(thing.type);
     const target = isTick ? reach.sort((a, b) => areaOf(b) - areaOf(a))[0] : reach[0];
-    const box = target.getBoundingClientRect();
+    const box = boxOf(target);
     if (!target.checkVisibility({visibilityProperty: true}) || box.width * box.height < 4) continue;
     if (Math.min(box.width, box.height) < 43.5) {
       const size = `${Math.round(box.width)} × ${Math.round(box.height)}`;
@@ -180,18 +185,24 @@ class Visitor:
         kind = self._kind_of_page(screen["width"])
         if self.has_script and kind not in self.seen:
             self.seen.add(kind)
-            self._complain(where, self.axe())
+            self._complain(where, self.axe({"type": "tag", "values": AXE_TAGS}))
 
-    def axe(self) -> list[str]:
+    def look_in_the_dark(self) -> None:
+        """Look at the page's colours as a phone shows it at night."""
+        self.page.emulate_media(color_scheme="dark")
+        self._complain(f"{self.path} in the dark", self.axe({"type": "rule", "values": COLOURS}))
+        self.page.emulate_media(color_scheme="light")
+
+    def axe(self, only: dict[str, Any]) -> list[str]:
         """Return what axe finds on the page as it stands now."""
-        self.page.evaluate(AXE)
-        found: list[str] = self.page.evaluate(RUN_AXE, AXE_TAGS)
+        if not self.page.evaluate("'axe' in window"):
+            self.page.evaluate(AXE)
+        found: list[str] = self.page.evaluate(RUN_AXE, only)
         return found
 
     def _kind_of_page(self, width: int) -> tuple[str, ...]:
         shape = self.page.evaluate(
-            """() => [matchMedia("(prefers-color-scheme: dark)").matches,
-                      document.querySelectorAll("form").length > 2,
+            """() => [document.querySelectorAll("form").length > 2,
                       ...[".error", ".notice", ".empty", "#main .row", "img", "details[open]",
                           ".button-bad", "#main table"]
                         .map((kind) => document.querySelector(kind) !== null)].join()"""

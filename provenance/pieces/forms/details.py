@@ -18,7 +18,11 @@ WORDS = ("title", "old_mark", "decoration", "stored", "public_words", "care_word
 class PieceForm(AmendForm):
     """What a piece is, measures and tells; everything but its number, stage and custody."""
 
-    price_minor = PriceFormField(required=False, label="Price")
+    price_minor = PriceFormField(
+        required=False,
+        label="Price",
+        help_text="Printed on tags and price lists, never on the public page.",
+    )
     mount = forms.ChoiceField(
         choices=[("", "Not noted"), *MOUNT_CHOICES],
         required=False,
@@ -27,6 +31,12 @@ class PieceForm(AmendForm):
     )
 
     method = forms.ChoiceField(choices=Method.choices, widget=forms.RadioSelect)
+    set_name = CleanCharField(
+        required=False,
+        max_length=120,
+        label="Belongs to the set",
+        help_text="The same name on each of its pieces.",
+    )
 
     class Meta:
         model = Piece
@@ -61,6 +71,7 @@ class PieceForm(AmendForm):
         for name in LENGTHS:
             self.fields[name] = length_field(name, is_long=self.instance.form.is_long)
             self.fields[name].initial = getattr(self.instance, name)
+        self.fields["set_name"].initial = self.instance.piece_set or ""
         self.fields["edge"].empty_label = "Not noted"  # type: ignore[attr-defined]
         use_units(self, shop)
 

@@ -7,9 +7,9 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST
 
 from provenance.maker.models import Shop
+from provenance.pieces import details
 from provenance.pieces.forms.details import PieceForm
 from provenance.pieces.models import Piece
-from provenance.record import journal
 from provenance.record.errors import RecordError
 from provenance.record.notes import take_note, take_photos
 from provenance.record.scribe import scribe_of
@@ -22,7 +22,9 @@ def edit(request: HttpRequest, code: str) -> HttpResponse:
     form = PieceForm(request.POST or None, instance=piece, shop=Shop.current())
     if request.method == "POST" and form.is_valid():
         try:
-            entry = journal.amend(form.thing, form.values(), scribe_of(request))
+            values = form.values()
+            set_name = values.pop("set_name")
+            entry = details.change(form.thing, values, scribe_of(request), set_name=set_name)
         except RecordError as error:
             form.add_error(None, str(error))
         else:

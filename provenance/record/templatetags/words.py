@@ -17,7 +17,7 @@ from provenance.record.partial_dates import PartialDate
 
 register = template.Library()
 
-NO_TREE = (
+NO_TREE = SafeString(
     '<span class="ring-mark ring-mark-row"><svg class="ring-mark no-tree" viewBox="0 0 44 44" '
     'aria-hidden="true"><circle cx="22" cy="22" r="19" fill="none" stroke="currentColor" '
     'stroke-width="1.5" stroke-dasharray="3 5"/></svg></span>'
@@ -66,7 +66,7 @@ def ring_mark(tree: Any, size: str = "row", title: str = "") -> SafeString:
     dashed ring, and a larger place nothing.
     """
     if not tree:
-        return mark_safe(NO_TREE) if size == "row" else SafeString("")
+        return NO_TREE if size == "row" else SafeString("")
     svg = ring_mark_svg(
         tree.code, tree.ring_count, title=title, detail="small" if size == "row" else "full"
     )

@@ -22,8 +22,8 @@ from provenance.record.scribe import Scribe
 from shop.keeping.demo import hands, measures, script
 from shop.keeping.demo.book import Book
 from shop.keeping.demo.measures import Size
+from shop.keeping.demo.pictures import picture_of
 from shop.keeping.demo.script import Line, Run
-from shop.keeping.demo_pictures import picture_of
 
 SCRIPTS = ("pieces_1", "pieces_2", "pieces_3", "pieces_4")
 GREEN = ("rough", "turn-green")

@@ -11,7 +11,7 @@ from provenance.trees import register
 from provenance.trees.models import Cause, Tree
 from shop.keeping.demo import script
 from shop.keeping.demo.book import Book
-from shop.keeping.demo_pictures import picture_of
+from shop.keeping.demo.pictures import picture_of
 
 DATES = ("felled", "collected", "cut", "end_sealed", "bought")
 

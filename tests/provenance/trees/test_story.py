@@ -35,7 +35,10 @@ def test_a_tree_is_introduced_as_surely_as_it_is_known(facts, words):
         ({"felled": None}, "A storm brought it down."),
         ({"cause": None}, "It came down in March 2023."),
         ({"cause": None, "felled": None}, ""),
-        ({"cause_words": "the March gale."}, "A storm brought it down in March 2023: the March gale."),
+        (
+            {"cause_words": "the March gale."},
+            "A storm brought it down in March 2023: the March gale.",
+        ),
         ({"felled": PartialDate("2024-05?")}, "A storm brought it down perhaps in May 2024."),
     ],
 )

@@ -83,7 +83,12 @@ def test_several_go_to_market_together(owner_client: Client) -> None:
 
 def test_a_page_is_opened_and_closed(owner_client: Client) -> None:
     piece = factories.a_piece("finished")
-    for name, state in (("publish", True), ("publish", True), ("withdraw", False)):
+    for name, state in (
+        ("publish", True),
+        ("publish", True),
+        ("withdraw", False),
+        ("withdraw", False),
+    ):
         owner_client.post(reverse(f"pieces:{name}", args=[piece.code]))
         piece.refresh_from_db()
         assert piece.is_published is state

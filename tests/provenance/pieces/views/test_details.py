@@ -57,6 +57,19 @@ def test_what_somebody_else_changed_meanwhile_is_not_overwritten_unseen(
     assert piece.stored == "shelf 1"
 
 
+def test_pieces_of_a_set_are_kept_together_by_its_name(owner_client: Client) -> None:
+    first, second = factories.some_pieces(2)
+    owner_client.post(edit(first), as_shown(owner_client, first) | {"set_name": "Élan salad set"})
+    owner_client.post(edit(second), as_shown(owner_client, second) | {"set_name": "élan salad SET"})
+    first.refresh_from_db()
+    second.refresh_from_db()
+    assert first.piece_set == second.piece_set
+    assert set(Piece.objects.search("élan salad")) == {first, second}
+    owner_client.post(edit(second), as_shown(owner_client, second) | {"set_name": ""})
+    second.refresh_from_db()
+    assert second.piece_set is None
+
+
 def test_a_method_that_never_passes_the_stage_is_refused(owner_client: Client) -> None:
     piece = factories.a_piece("trued")
     typed = as_shown(owner_client, piece)

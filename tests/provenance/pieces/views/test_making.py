@@ -198,6 +198,13 @@ def test_an_old_piece_is_entered_with_its_mark_its_days_and_its_owner(owner_clie
     assert piece.finishes.standing().get().last_coat is None
 
 
+def test_an_old_pieces_wood_is_unknown_until_somebody_says_so(owner_client: Client) -> None:
+    page = owner_client.get(OLD)
+    assert page.context["first_part"]["source"].value() == "unknown"
+    answer = owner_client.post(OLD, sent({"source": "unknown"}, method="", stage="dry"))
+    assert "This field is required" in answer.content.decode()
+
+
 def test_an_old_loss_is_entered_with_its_cause(owner_client: Client) -> None:
     cause = LossCause.objects.get(slug="insects")
     typed = sent(

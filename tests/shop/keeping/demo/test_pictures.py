@@ -6,8 +6,8 @@ import pytest
 from PIL import Image, ImageStat
 
 from provenance.record.photos import accept
-from shop.keeping.demo_pictures import FORMS, picture_of
-from shop.keeping.demo_timber import TONES, tone_of
+from shop.keeping.demo.pictures import FORMS, picture_of
+from shop.keeping.demo.tones import TONES, tone_of
 
 
 @pytest.mark.parametrize("form", FORMS)

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 
 from PIL import Image, ImageChops, ImageDraw, ImageFilter
 
-from shop.keeping.demo_timber import (
+from shop.keeping.demo.tones import (
     SIZE,
     Tone,
     cast_shadow,

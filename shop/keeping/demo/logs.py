@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 from PIL import Image, ImageChops, ImageDraw, ImageFilter, ImageOps
 
-from shop.keeping.demo_timber import (
+from shop.keeping.demo.tones import (
     SIZE,
     Tone,
     cast_shadow,

@@ -11,9 +11,9 @@ from io import BytesIO
 
 from PIL import Image
 
-from shop.keeping.demo_logs import log_end, trunk
-from shop.keeping.demo_timber import SIZE, Tone, paper_ground, tone_of
-from shop.keeping.demo_turned import (
+from shop.keeping.demo.logs import log_end, trunk
+from shop.keeping.demo.tones import SIZE, Tone, paper_ground, tone_of
+from shop.keeping.demo.turned import (
     Profile,
     Rod,
     Vessel,
@@ -27,7 +27,7 @@ def picture_of(form: str, species_tone: str, seed: int) -> bytes:
     """A JPEG of 1200 × 900 px of a piece or log in that wood; the same for the same arguments.
 
     `form` is one of FORMS; `species_tone` a species' slug or common name, or a name in
-    `demo_timber.TONES`. Raises KeyError for a form that is not drawn.
+    `tones.TONES`. Raises KeyError for a form that is not drawn.
     """
     chance = random.Random(f"{form} {species_tone} {seed}")  # noqa: S311 - nothing secret
     picture = FORMS[form](tone_of(species_tone), chance)
