@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from urllib.parse import urlsplit
 
 import pytest
+from playwright.sync_api import expect
 
 from tests.browser.conftest import Enter
 from tests.browser.visitor import Visitor
@@ -97,6 +98,27 @@ def test_every_room_holds_by_day_and_in_the_dark(enter: Enter, furnished: Runnin
         opened[kind] = opened.get(kind, 0) + 1
         turner.open(address)
         turner.look_in_the_dark()
+        turner.look_narrow()
         waiting += links_on(turner, ALL_LINKS)
     assert set(USES.values()) <= set(opened)
     assert {"/P/N", "/T/N"} <= set(opened)
+
+
+def test_the_keyboard_alone_gets_about_and_writes(enter: Enter, book: RunningShop) -> None:
+    turner = enter(book, is_owner=True)
+    keyboard = turner.page.keyboard
+    turner.open("/trees/register/")
+    keyboard.press("Tab")
+    skip = turner.page.locator(".skip")
+    expect(skip).to_be_focused()
+    expect(skip).to_be_in_viewport()
+    keyboard.press("Enter")
+    keyboard.press("Tab")
+    expect(turner.main.locator("[name=species]")).to_be_focused()
+    keyboard.type("some conifer")
+    turner.main.locator("[name=public_place]").focus()
+    keyboard.type("Keyboard Lane")
+    with turner.page.expect_navigation(url="**/trees/T*/", wait_until="load"):
+        keyboard.press("Enter")
+    turner.look()
+    assert turner.says("Keyboard Lane")

@@ -49,7 +49,16 @@ MEASURE = """({width, isPhone}) => {
     const names = wide.slice(-3).map((e) => e.outerHTML.slice(0, 100));
     found.push(`${page} px wide on ${width}: ${names.join(" | ")}`);
   }
+  for (const picture of document.images) {
+    if (picture.complete && !picture.naturalWidth) found.push(`no picture: ${picture.outerHTML}`);
+  }
   if (!isPhone) return found;
+  for (const field of document.querySelectorAll("input, select, textarea")) {
+    // A phone's browser zooms into a field whose type is smaller, and stays there.
+    if (field.checkVisibility() && parseFloat(getComputedStyle(field).fontSize) < 16) {
+      found.push(`type too small to write in: ${field.outerHTML.slice(0, 140)}`);
+    }
+  }
   const things = "button, [role=button], .button, summary, select, textarea, nav a, .rows a, " +
     ".pager a, .quick a, input:not([type=hidden])";
   for (const thing of document.querySelectorAll(things)) {
@@ -186,6 +195,15 @@ class Visitor:
         if self.has_script and kind not in self.seen:
             self.seen.add(kind)
             self._complain(where, self.axe({"type": "tag", "values": AXE_TAGS}))
+
+    def look_narrow(self) -> None:
+        """Look whether the page still fits on the narrowest screen, or magnified (WCAG 1.4.10)."""
+        screen = self.page.viewport_size
+        assert screen
+        self.page.set_viewport_size({"width": 320, "height": screen["height"]})
+        found = self.page.evaluate(MEASURE, {"width": 320, "isPhone": False})
+        self._complain(f"{self.path} at 320 px", found)
+        self.page.set_viewport_size(screen)
 
     def look_in_the_dark(self) -> None:
         """Look at the page's colours as a phone shows it at night."""

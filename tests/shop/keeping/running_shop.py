@@ -113,10 +113,14 @@ class RunningShop:
         """The link printed to get in by."""
         return self.found(r"\n\s+(http\S+)")
 
+    def fetch(self, path: str) -> bytes:
+        """Return what stands at an address."""
+        with self.browser.open(urllib.parse.urljoin(self.origin, path), timeout=60) as answer:
+            return bytes(answer.read())
+
     def get(self, path: str) -> str:
         """Return a page's text."""
-        with self.browser.open(urllib.parse.urljoin(self.origin, path), timeout=60) as answer:
-            return str(answer.read().decode())
+        return self.fetch(path).decode()
 
     def status(self, path: str) -> int:
         """Return a page's status."""

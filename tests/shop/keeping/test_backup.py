@@ -1,5 +1,6 @@
 """Backups: whole while the shop is in use, and brought back row for row, picture for picture."""
 
+import io
 import json
 import shutil
 import sqlite3
@@ -10,6 +11,7 @@ import zipfile
 from datetime import UTC, datetime
 from pathlib import Path
 
+import pypdf
 import pytest
 from django.test import Client
 
@@ -45,6 +47,28 @@ for turn in range(10_000):
     album.add_photo(tree.journal, picture, scribe)
 print(turn)
 """
+
+
+# A finished piece, and a printed card of it.
+CARD = """
+import os
+os.environ["DJANGO_SETTINGS_MODULE"] = "shop.settings"
+import django
+django.setup()
+from provenance.cards import printing
+from tests import factories
+scribe = factories.a_scribe()
+piece = factories.a_piece("finished", diameter_mm=292, height_mm=108)
+run = printing.prepare("card", [piece], scribe)
+printing.issue(run, scribe, with_codes=False)
+print(f"/print/{run.pk}/sheet.pdf")
+"""
+
+
+def card_text(shop: RunningShop, address: str) -> str:
+    """Return the words on a printed sheet of cards."""
+    pages = pypdf.PdfReader(io.BytesIO(shop.fetch(address))).pages
+    return "\n".join(page.extract_text() for page in pages)
 
 
 def rows(book: Path) -> dict[str, int]:
@@ -133,8 +157,18 @@ def test_a_restored_shop_starts_with_all_it_had(
         cwd=ROOT,
         env=bare_environment(BOLEBOOK_DATA=str(book)),
     )
+    printed = subprocess.run(
+        [sys.executable, "-c", CARD],
+        check=True,
+        cwd=ROOT,
+        env=bare_environment(BOLEBOOK_DATA=str(book)),
+        capture_output=True,
+        text=True,
+    ).stdout.strip()
     with RunningShop(book) as shop:  # while it runs
         shop.send("/sign-in", username="turner", password="a plain ash bowl", next="/health/")
+        card = card_text(shop, printed)
+        assert "A storm brought it down" in " ".join(card.split())
         file = tmp_path / "backup.zip"
         assert command("backup", str(file), "--data", str(book), *option).returncode == 0
     shutil.rmtree(book)  # the laptop fell into the lathe
@@ -147,6 +181,7 @@ def test_a_restored_shop_starts_with_all_it_had(
             "/sign-in", username="turner", password="a plain ash bowl", next="/health/"
         )
         assert address == f"{shop.origin}/health/"
+        assert card_text(shop, printed) == card
     with archive.opened(file) as opened:
         counts = archive.read_manifest(opened).counts
     found = rows(back / "book.sqlite3")
@@ -154,7 +189,7 @@ def test_a_restored_shop_starts_with_all_it_had(
         name: count for name, count in counts.items() if not name.startswith(("django_", "axes_"))
     }
     assert {name: found[name] for name in kept} == kept
-    assert (counts["trees_tree"], counts["record_photo"]) == (3, 3)
+    assert (counts["trees_tree"], counts["record_photo"], counts["pieces_piece"]) == (4, 3, 1)
     assert dangling(back) == []
     assert sum(1 for _ in (back / "photos" / "originals").iterdir()) == 3
 

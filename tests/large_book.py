@@ -1,0 +1,204 @@
+"""A large book, written straight into the tables: a benchmark has no time for 100,000 makings.
+
+The rows are such as the app's own functions write: a journal each, entries in order, the present
+stage and custody beside them. A fifth of the pieces is in the shop, the rest found its way. What
+grows out of proportion in a real book does so here: one gallery holds much, one tree gave much.
+"""
+
+from collections.abc import Iterable, Iterator
+from datetime import UTC, date, datetime, timedelta
+from itertools import islice
+from typing import Any
+
+from django.apps import apps
+from django.core.management.color import no_style
+from django.db import connection, models, transaction
+
+from provenance.people.models import Person
+from provenance.pieces.models import (
+    Custody,
+    Finish,
+    FinishApplied,
+    Form,
+    Method,
+    Part,
+    Piece,
+    Promise,
+    Stage,
+)
+from provenance.record.models import Counter, Journal, JournalEntry
+from provenance.record.numbers import Number
+from provenance.record.partial_dates import PartialDate
+from provenance.trees.models import BoughtStock, Section, Tree
+
+FIRST_DAY = date(2024, 1, 1)
+AT = datetime(2026, 6, 15, 12, 0, tzinfo=UTC)
+WOODS = ("bigleaf-maple", "white-ash", "black-walnut", "red-alder", "black-cherry", "silver-maple")
+SECTIONS_PER_TREE = 3
+ENTRIES_PER_PIECE = 4
+IN_SHOP = (
+    Stage.BLANK, Stage.DRYING, Stage.DRYING, Stage.DRY, Stage.TRUED, Stage.IN_FINISH,
+    Stage.FINISHED, Stage.FINISHED,
+)  # fmt: skip
+KINDS = JournalEntry.Kind
+
+
+class LargeBook:
+    """Fills an empty book with `pieces` pieces and what belongs to them; keys count from 1."""
+
+    def __init__(self, pieces: int) -> None:
+        self.pieces = pieces
+        self.trees = max(4, pieces // 20)
+        self.sections = self.trees * SECTIONS_PER_TREE
+        self.people = max(5, pieces // 30)
+        self.stocks = max(2, pieces // 300)
+        self.promises = max(2, pieces // 250)
+        self.forms = list(Form.objects.values_list("pk", flat=True))
+        self.finish = Finish.objects.get(slug="oil-beeswax")
+
+    @transaction.atomic
+    def fill(self) -> None:
+        """Write everything in one transaction. The book must be empty."""
+        first_piece = self.trees + self.sections + self.stocks
+        write(Journal(pk=n + 1) for n in range(first_piece + self.pieces))
+        write(self._person(n) for n in range(self.people))
+        write(self._tree(n) for n in range(self.trees))
+        write(self._section(n) for n in range(self.sections))
+        write(self._stock(n) for n in range(self.stocks))
+        write(self._piece(n, first_piece) for n in range(self.pieces))
+        write(e for n in range(self.pieces) for e in self._entries(n, first_piece))
+        write(self._custody(n) for n in range(self.pieces))
+        write(self._part(n) for n in range(self.pieces))
+        of_trees, finished = Piece.trees.through, range(self.pieces)
+        write(of_trees(piece_id=n + 1, tree_id=self._tree_of(n) + 1) for n in range(self.pieces))
+        write(self._finish(n) for n in finished if self._stage(n) in FINISH_ON)
+        write(self._promise(n) for n in range(self.promises))
+        self._set_counters()
+
+    def code(self, n: int) -> str:
+        """Return the code of the piece with this place in the book, from 0."""
+        return Number("piece", 26, n + 1).code
+
+    def tree_code(self, n: int) -> str:
+        """Return the code of the tree with this place in the book, from 0."""
+        return Number("tree", 26, n + 1).code
+
+    def _is_in_shop(self, n: int) -> bool:
+        return n % 5 == 0
+
+    def _stage(self, n: int) -> str:
+        if self._is_in_shop(n):
+            return IN_SHOP[n // 5 % len(IN_SHOP)]
+        return Stage.LOST if n % 25 == 1 else Stage.FINISHED
+
+    def _tree_of(self, n: int) -> int:
+        return 0 if n % 50 == 7 else n * 7 % self.trees
+
+    def _day(self, n: int) -> date:
+        return FIRST_DAY + timedelta(days=n * 880 // self.pieces)
+
+    def _person(self, n: int) -> Person:
+        return Person(
+            pk=n + 1, name=f"Ada Quill {n}", mail=f"quill{n}@example.org", phone=f"555-01{n % 100:02}",
+            created_at=AT,
+        )  # fmt: skip
+
+    def _tree(self, n: int) -> Tree:
+        return Tree(
+            pk=n + 1, code=self.tree_code(n), journal_id=n + 1, species_slug=WOODS[n % len(WOODS)],
+            public_place=f"Hollin Ferry, plot {n}", ring_count=20 + n % 200,
+            felled=PartialDate("2023-03"), donor_id=1 if n % 10 == 0 else n % self.people + 1,
+            story="It stood by the ferry landing until the gale.", created_at=AT,
+            promised="A bowl for the daughter." if n % 20 == 0 else "",
+        )  # fmt: skip
+
+    def _section(self, n: int) -> Section:
+        used_up = n % 10 != 0
+        return Section(
+            pk=n + 1, tree_id=n // SECTIONS_PER_TREE + 1, letter="ABC"[n % SECTIONS_PER_TREE],
+            journal_id=self.trees + n + 1, created_at=AT,
+            state=Section.State.USED_UP if used_up else Section.State.CUT_INTO,
+        )  # fmt: skip
+
+    def _stock(self, n: int) -> BoughtStock:
+        return BoughtStock(
+            pk=n + 1, name=f"Pen blanks, lot {n}", species_words="cocobolo", created_at=AT,
+            journal_id=self.trees + self.sections + n + 1, supplier_id=n % self.people + 1,
+        )  # fmt: skip
+
+    def _piece(self, n: int, first: int) -> Piece:
+        stage, day = self._stage(n), self._day(n)
+        is_for_sale = stage == Stage.FINISHED and n % 3 != 0
+        return Piece(
+            pk=n + 1, code=self.code(n), journal_id=first + n + 1, stage=stage,
+            form_id=self.forms[n % len(self.forms)], method=Method.TWICE, custody_id=n + 1,
+            title=f"Landing bowl {n}" if n % 4 == 0 else "", diameter_mm=200 + n % 90,
+            price_minor=5_000 + n % 20_000 if is_for_sale else None,
+            published_at=AT if is_for_sale else None, stage_when=PartialDate.of(day),
+            stage_since=day, created_at=AT,
+        )  # fmt: skip
+
+    def _entries(self, n: int, first: int) -> Iterator[JournalEntry]:
+        day = self._day(n)
+        last = (KINDS.NOTE, "") if self._is_in_shop(n) else (KINDS.CUSTODY, "")
+        steps = ((KINDS.BEGUN, ""), (KINDS.MOVED, "rough"), (KINDS.MOVED, "call-dry"), last)
+        for place, (kind, move) in enumerate(steps):
+            yield JournalEntry(
+                pk=n * ENTRIES_PER_PIECE + place + 1, journal_id=first + n + 1, kind=kind,
+                move=move, happened=PartialDate.of(day), happened_from=day, written_at=AT,
+                words="As it was done.",
+            )  # fmt: skip
+
+    def _custody(self, n: int) -> Custody:
+        kind, holder = Custody.Kind.BUYER, n % self.people + 1
+        if self._is_in_shop(n):
+            kind, holder = Custody.Kind.SHOP, None
+        elif self._stage(n) == Stage.LOST:
+            kind, holder = Custody.Kind.SCRAPPED, None
+        elif n % 25 == 3:
+            kind, holder = Custody.Kind.GALLERY, 1
+        entry = (n + 1) * ENTRIES_PER_PIECE
+        return Custody(
+            pk=n + 1, piece_id=n + 1, position=1, kind=kind, holder_id=holder, entry_id=entry,
+            since=self._day(n),
+        )  # fmt: skip
+
+    def _part(self, n: int) -> Part:
+        return Part(piece_id=n + 1, section_id=self._tree_of(n) * SECTIONS_PER_TREE + 1)
+
+    def _finish(self, n: int) -> FinishApplied:
+        return FinishApplied(
+            piece_id=n + 1, entry_id=n * ENTRIES_PER_PIECE + 3, finish=self.finish,
+            last_coat=self._day(n), usable_from=self._day(n) + timedelta(days=30),
+        )  # fmt: skip
+
+    def _promise(self, n: int) -> Promise:
+        return Promise(
+            words="A bowl for the daughter.", to_id=n % self.people + 1, tree_id=n % self.trees + 1,
+            created_at=AT, settled_on=None if n % 2 else date(2026, 5, 1),
+        )  # fmt: skip
+
+    def _set_counters(self) -> None:
+        """Let new rows and new numbers follow those written here."""
+        Counter.objects.create(kind="piece", year=26, last=self.pieces)
+        Counter.objects.create(kind="tree", year=26, last=self.trees)
+        with connection.cursor() as cursor:
+            for statement in connection.ops.sequence_reset_sql(no_style(), apps.get_models()):
+                cursor.execute(statement)
+
+
+FINISH_ON = (Stage.IN_FINISH, Stage.FINISHED)
+
+
+def write(rows: Iterable[Any], batch: int = 5_000) -> None:
+    """Write rows of one model in batches, holding one batch in memory."""
+    remaining = iter(rows)
+    while several := list(islice(remaining, batch)):
+        model: type[models.Model] = type(several[0])
+        model._default_manager.bulk_create(several)
+
+
+def analyze() -> None:
+    """Let the database look at its tables, as it does by itself in a book that grew."""
+    with connection.cursor() as cursor:
+        cursor.execute("ANALYZE")
