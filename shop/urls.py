@@ -14,6 +14,7 @@ urlpatterns = [
     path("", include("provenance.public.urls")),
 ]
 
+handler400 = "provenance.public.views.not_taken"
 handler403 = "provenance.public.views.refused"
 handler404 = "provenance.public.views.not_found"
 handler500 = "provenance.public.views.broken"

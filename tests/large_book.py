@@ -56,9 +56,15 @@ class LargeBook:
         self.forms = list(Form.objects.values_list("pk", flat=True))
         self.finish = Finish.objects.get(slug="oil-beeswax")
 
-    @transaction.atomic
     def fill(self) -> None:
         """Write everything in one transaction. The book must be empty."""
+        if connection.vendor == "sqlite":
+            with connection.cursor() as cursor:
+                cursor.execute("PRAGMA cache_size = -400000")  # KiB: keep all of it in memory
+        with transaction.atomic():
+            self._fill()
+
+    def _fill(self) -> None:
         first_piece = self.trees + self.sections + self.stocks
         write(Journal(pk=n + 1) for n in range(first_piece + self.pieces))
         write(self._person(n) for n in range(self.people))
@@ -67,7 +73,7 @@ class LargeBook:
         write(self._stock(n) for n in range(self.stocks))
         write(self._piece(n, first_piece) for n in range(self.pieces))
         write(e for n in range(self.pieces) for e in self._entries(n, first_piece))
-        write(self._custody(n) for n in range(self.pieces))
+        write(c for n in range(self.pieces) for c in self._custodies(n))
         write(self._part(n) for n in range(self.pieces))
         of_trees, finished = Piece.trees.through, range(self.pieces)
         write(of_trees(piece_id=n + 1, tree_id=self._tree_of(n) + 1) for n in range(self.pieces))
@@ -99,8 +105,8 @@ class LargeBook:
 
     def _person(self, n: int) -> Person:
         return Person(
-            pk=n + 1, name=f"Ada Quill {n}", mail=f"quill{n}@example.org", phone=f"555-01{n % 100:02}",
-            created_at=AT,
+            pk=n + 1, name=f"Ada Quill {n}", mail=f"quill{n}@example.org",
+            phone=f"555-01{n % 100:02}", created_at=AT,
         )  # fmt: skip
 
     def _tree(self, n: int) -> Tree:
@@ -131,7 +137,8 @@ class LargeBook:
         is_for_sale = stage == Stage.FINISHED and n % 3 != 0
         return Piece(
             pk=n + 1, code=self.code(n), journal_id=first + n + 1, stage=stage,
-            form_id=self.forms[n % len(self.forms)], method=Method.TWICE, custody_id=n + 1,
+            form_id=self.forms[n % len(self.forms)], method=Method.TWICE,
+            custody_id=2 * n + (1 if self._is_in_shop(n) else 2),
             title=f"Landing bowl {n}" if n % 4 == 0 else "", diameter_mm=200 + n % 90,
             price_minor=5_000 + n % 20_000 if is_for_sale else None,
             published_at=AT if is_for_sale else None, stage_when=PartialDate.of(day),
@@ -149,18 +156,23 @@ class LargeBook:
                 words="As it was done.",
             )  # fmt: skip
 
-    def _custody(self, n: int) -> Custody:
-        kind, holder = Custody.Kind.BUYER, n % self.people + 1
+    def _custodies(self, n: int) -> Iterator[Custody]:
+        first = n * ENTRIES_PER_PIECE + 1
+        yield Custody(
+            pk=2 * n + 1, piece_id=n + 1, position=1, kind=Custody.Kind.SHOP, entry_id=first,
+            since=self._day(n),
+        )  # fmt: skip
         if self._is_in_shop(n):
-            kind, holder = Custody.Kind.SHOP, None
-        elif self._stage(n) == Stage.LOST:
+            return
+        kind = Custody.Kind.BUYER
+        holder: int | None = n % self.people + 1
+        if self._stage(n) == Stage.LOST:
             kind, holder = Custody.Kind.SCRAPPED, None
         elif n % 25 == 3:
             kind, holder = Custody.Kind.GALLERY, 1
-        entry = (n + 1) * ENTRIES_PER_PIECE
-        return Custody(
-            pk=n + 1, piece_id=n + 1, position=1, kind=kind, holder_id=holder, entry_id=entry,
-            since=self._day(n),
+        yield Custody(
+            pk=2 * n + 2, piece_id=n + 1, position=2, kind=kind, holder_id=holder,
+            entry_id=first + ENTRIES_PER_PIECE - 1, since=self._day(n),
         )  # fmt: skip
 
     def _part(self, n: int) -> Part:
@@ -196,9 +208,3 @@ def write(rows: Iterable[Any], batch: int = 5_000) -> None:
     while several := list(islice(remaining, batch)):
         model: type[models.Model] = type(several[0])
         model._default_manager.bulk_create(several)
-
-
-def analyze() -> None:
-    """Let the database look at its tables, as it does by itself in a book that grew."""
-    with connection.cursor() as cursor:
-        cursor.execute("ANALYZE")

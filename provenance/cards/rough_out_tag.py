@@ -58,10 +58,10 @@ class RoughOutFacts:
 
     @property
     def figures_text(self) -> str:
-        """ "T26-014-5 B · April 2026 · wall 29 mm", parted only between the figures."""
+        """ "T26-014-5 B, April 2026, wall 29 mm", parted only between the figures."""
         worded = {"Wall": "wall {}", "Across": "{} across"}
         parts = (worded.get(name, "{}").format(figure) for name, figure in self.figures)
-        return "\u00a0· ".join(part.replace(" ", "\u00a0") for part in parts)
+        return ", ".join(part.replace(" ", "\u00a0") for part in parts)
 
 
 def rough_out_tags(

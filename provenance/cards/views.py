@@ -20,9 +20,11 @@ from provenance.cards.sheets import SHEETS
 from provenance.maker.models import Shop
 from provenance.pieces.models import Piece
 from provenance.record.errors import RecordError
-from provenance.record.numbers import NotANumber, Number
+from provenance.record.fragments import wants_fragment
+from provenance.record.numbers import Number, codes_of
 from provenance.record.operations import once
 from provenance.record.scribe import scribe_of
+from provenance.record.text import is_key
 
 A_PAGE = 50
 #: Names said one by one before "and 12 more".
@@ -41,8 +43,7 @@ def runs(request: HttpRequest) -> HttpResponse:
 @require_safe
 def choose(request: HttpRequest) -> HttpResponse:
     """Offer the pieces to choose from."""
-    is_fragment = request.htmx and not request.htmx.history_restore_request  # type: ignore[attr-defined]
-    template = "cards/_choices.html" if is_fragment else "cards/choose.html"
+    template = "cards/_choices.html" if wants_fragment(request) else "cards/choose.html"
     return render(request, template, _choice(request, request.GET))
 
 
@@ -73,7 +74,7 @@ def prepare(request: HttpRequest) -> HttpResponse:
 def _choice(request: HttpRequest, params: QueryDict) -> dict[str, Any]:
     """What the pages for choosing know: the kind, the filters, the pieces left, those ticked."""
     key = params.get("run", "")
-    adding = get_object_or_404(PrintRun, pk=int(key)) if _is_key(key) else None
+    adding = get_object_or_404(PrintRun, pk=int(key)) if is_key(key) else None
     slug = adding.kind if adding else params.get("kind", "")
     kind = next((kind for kind in KINDS if kind.slug == slug), BOOTH)
     shop = Shop.current()
@@ -110,24 +111,13 @@ def filters_query(filters: FilterForm, kind: Kind, adding: PrintRun | None) -> s
     return query.urlencode()
 
 
-def _is_key(text: str) -> bool:
-    return text.isascii() and text.isdigit() and len(text) < 18
-
-
 def _ticked(request: HttpRequest, params: QueryDict) -> list[str]:
     """The numbers ticked, or those that the page was opened for."""
     if "piece" in params or request.method == "POST" or request.htmx:  # type: ignore[attr-defined]
         typed = params.getlist("piece")
     else:
         typed = params.get("codes", "").split(",")
-    return [code for text in typed[: printing.MOST_PIECES + 1] if (code := _code(text))]
-
-
-def _code(text: str) -> str:
-    try:
-        return Number.parse(text).code
-    except NotANumber:
-        return ""
+    return codes_of(typed[: printing.MOST_PIECES + 1])
 
 
 @require_safe

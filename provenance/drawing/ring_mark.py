@@ -130,14 +130,20 @@ def ring_mark_svg(
     it is an image to screen readers, without one it is decoration. `size` is the width in pixels
     where no style sheet says otherwise.
     """
-    mark = cross_section(seed, rings, detail=detail, pith_offset=pith_offset)
     shown = f'role="img"><title>{escape(title)}</title>' if title else 'aria-hidden="true">'
-    checks = "".join(f'<path d="{check.path_data()}"/>' for check in mark.checks)
     return (
         f'<svg class="ring-mark" viewBox="0 0 {GRID} {GRID}" width="{size}" height="{size}"'
-        f' fill="currentColor" {shown}'
+        f' fill="currentColor" {shown}{_lines_svg(seed, rings, detail, pith_offset)}</svg>'
+    )
+
+
+@lru_cache(maxsize=1024)  # a list shows the same trees again and again; 2 to 4 KB each
+def _lines_svg(seed: str, rings: int | None, detail: Detail, pith_offset: Place | None) -> str:
+    mark = cross_section(seed, rings, detail=detail, pith_offset=pith_offset)
+    checks = "".join(f'<path d="{check.path_data()}"/>' for check in mark.checks)
+    return (
         f'<path d="{_path_data(mark.bark)}"/>{checks}{_rings_svg(mark)}'
-        f'<path class="pith" d="{_path_data(mark.pith)}"/></svg>'
+        f'<path class="pith" d="{_path_data(mark.pith)}"/>'
     )
 
 

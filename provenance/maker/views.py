@@ -7,9 +7,14 @@ from django.conf import settings
 from django.contrib import messages
 from django.contrib.auth import login, logout, update_session_auth_hash
 from django.contrib.auth.decorators import login_not_required
-from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase
+from django.http import (
+    Http404,
+    HttpRequest,
+    HttpResponse,
+    HttpResponseBase,
+    HttpResponseRedirect,
+)
 from django.shortcuts import redirect, render, resolve_url
-from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
@@ -17,6 +22,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from provenance.maker import doors
 from provenance.maker.forms import NewPasswordForm, ProfileForm, SetUpForm, SignInForm
 from provenance.maker.models import Shop, User
+from provenance.maker.own_addresses import own_address
 
 BACKEND = "django.contrib.auth.backends.ModelBackend"
 
@@ -28,11 +34,11 @@ BACKEND = "django.contrib.auth.backends.ModelBackend"
 def sign_in(request: HttpRequest) -> HttpResponse:
     """Let the owner in, and send them where they were going."""
     if request.user.is_authenticated:
-        return redirect(_onward(request))
+        return HttpResponseRedirect(_onward(request))
     form = SignInForm(request, data=request.POST or None)
     if request.method == "POST" and form.is_valid():
         login(request, form.get_user())
-        return redirect(_onward(request))
+        return HttpResponseRedirect(_onward(request))
     page = {"form": form, "next": _onward(request), "has_owner": User.objects.exists()}
     return render(request, "maker/sign_in.html", page)
 
@@ -129,7 +135,4 @@ def form_expired(request: HttpRequest, reason: str = "") -> HttpResponse:
 def _onward(request: HttpRequest) -> str:
     """Return where to go after signing in: `next` if it is an address of ours, else the bench."""
     wanted = request.POST.get("next") or request.GET.get("next") or ""
-    ours = url_has_allowed_host_and_scheme(
-        wanted, allowed_hosts={request.get_host()}, require_https=request.is_secure()
-    )
-    return wanted if ours else resolve_url(settings.LOGIN_REDIRECT_URL)
+    return own_address(request, wanted) or resolve_url(settings.LOGIN_REDIRECT_URL)

@@ -13,7 +13,7 @@ from django.urls import reverse
 from provenance.people.acquaintance import Named
 from provenance.people.models import Person
 from provenance.record.fields import CleanCharField
-from provenance.record.forms import TokenForm, clean_text_fields
+from provenance.record.forms import TokenForm, clean_text_fields, use_day
 from provenance.record.seeking import sought
 
 NEW = "new"
@@ -141,21 +141,11 @@ class _PersonFields(forms.ModelForm):
             "phone": forms.TextInput(attrs={"inputmode": "tel", "autocomplete": "off"}),
             "mail": forms.EmailInput(attrs={"autocomplete": "off"}),
             "name": forms.TextInput(attrs={"autocomplete": "off"}),
-            "may_be_named_on": forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"}),
-            "may_be_written_to_on": forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"}),
         }
 
     def __init__(self, *args: Any, today: date, **options: Any) -> None:
         super().__init__(*args, **options)
-        self.today = today
-
-    def clean(self) -> dict[str, Any] | None:
-        cleaned = super().clean()
-        for name in ("may_be_named_on", "may_be_written_to_on"):
-            day = self.cleaned_data.get(name)
-            if day and day > self.today:
-                self.add_error(name, "That day is still to come.")
-        return cleaned
+        use_day(self, today)
 
     def values(self) -> dict[str, Any]:
         """Return the cleaned values by field of `Person`."""

@@ -10,6 +10,7 @@ from provenance.people.acquaintance import add_person, alike, amend_person
 from provenance.people.forms import EditPersonForm, PersonForm, offer
 from provenance.people.models import Person
 from provenance.record import operations
+from provenance.record.fragments import wants_fragment
 from provenance.record.scribe import scribe_of
 from provenance.record.seeking import sought
 
@@ -22,8 +23,7 @@ def people(request: HttpRequest) -> HttpResponse:
     find = sought(request.GET.get("find", ""))
     found = Person.objects.search(find).by_name()
     page = Paginator(found, PAGE).get_page(request.GET.get("page"))
-    is_fragment = request.htmx and not request.htmx.history_restore_request  # type: ignore[attr-defined]
-    template = "people/_rows.html" if is_fragment else "people/list.html"
+    template = "people/_rows.html" if wants_fragment(request) else "people/list.html"
     return render(request, template, {"room": "people", "page": page, "find": find})
 
 

@@ -80,10 +80,9 @@ def hand_over(
     if isinstance(since, date):
         since = PartialDate.of(since)
     when = (since or PartialDate.of(scribe.today)) if is_date_known else None
-    rows = Piece.objects.select_for_update(of=("self",)).select_related("custody__holder")
     return [
         _hand_over_one(piece, kind, scribe, holder, when, why, reason)
-        for piece in rows.filter(pk__in=[p.pk for p in pieces]).order_by("pk")
+        for piece in Piece.objects.locked(pieces)
     ]
 
 

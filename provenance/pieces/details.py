@@ -8,15 +8,16 @@ from provenance.pieces.models import Piece, PieceSet
 from provenance.record import journal
 from provenance.record.models import JournalEntry
 from provenance.record.scribe import Scribe
-from provenance.record.seeking import exactly
+from provenance.record.seeking import exactly, sought
 
 
 def set_named(name: str) -> PieceSet | None:
     """Return the set of that name, begun if there is none; None for an empty name."""
+    name = sought(name)
     if not name:
         return None
     found = PieceSet.objects.filter(exactly("name", name)).first()
-    return found or PieceSet.objects.create(name=name)
+    return found or PieceSet.objects.get_or_create(name=name)[0]
 
 
 @transaction.atomic

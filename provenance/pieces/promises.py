@@ -106,20 +106,21 @@ def reserve(
 @transaction.atomic
 def settle(promise: Promise, scribe: Scribe, how: str, *, on: date | None = None) -> None:
     """Close a promise: kept, or let go; `how` says which and why. Raises `Settled` if it is."""
-    _standing(promise)
-    promise.settled_on = on or scribe.today
-    promise.settled_how = how
-    promise.save(update_fields=["settled_on", "settled_how"])
+    row = _standing(promise)
+    row.settled_on, row.settled_how = on or scribe.today, how
+    row.save(update_fields=["settled_on", "settled_how"])
     kept: list[HasJournal] = [*promise.sections.all(), *promise.pieces.all()]
     for thing in [promise.tree, *kept] if promise.tree else kept:
-        _note(thing, scribe, f"Promise settled: {how}", on=promise.settled_on)
+        _note(thing, scribe, f"Promise settled: {how}", on=row.settled_on)
+    promise.settled_on, promise.settled_how = row.settled_on, how
 
 
-def _standing(promise: Promise) -> None:
-    """Lock the promise's row; raise `Settled` unless it still stands."""
+def _standing(promise: Promise) -> Promise:
+    """Return the promise's row under a lock; raise `Settled` unless it still stands."""
     row = Promise.objects.select_for_update().get(pk=promise.pk)
     if row.settled_on:
         raise Settled(f"This promise was settled on {PartialDate.of(row.settled_on).spoken()}.")
+    return row
 
 
 def _note(thing: HasJournal, scribe: Scribe, words: str, *, on: date | None = None) -> None:

@@ -28,6 +28,16 @@ class Row:
     next_move: Move | None
 
 
+def in_turn(keys: Iterable[int]) -> list[Piece]:
+    """Return the pieces with these keys in the order of the keys, read for `rows_of`.
+
+    A long list is sorted and cut by its keys first: the database then sorts no whole rows.
+    """
+    wanted = list(keys)
+    found = Piece.objects.for_lists().in_bulk(wanted)
+    return [found[key] for key in wanted]
+
+
 def rows_of(pieces: Iterable[Piece], shop: Shop, today: date) -> list[Row]:
     """Return a row for each piece read with `for_lists`. No query."""
     return [row_of(piece, shop, today) for piece in pieces]

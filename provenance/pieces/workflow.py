@@ -60,13 +60,6 @@ def may_be_lost(piece: Piece) -> bool:
     return piece.stage != Stage.LOST and piece.custody is not None and piece.custody.kind in kinds
 
 
-def locked(pieces: Iterable[Piece]) -> list[Piece]:
-    """Return the same pieces read again under a lock, in number order."""
-    keys = [piece.pk for piece in pieces]
-    rows = Piece.objects.select_for_update(of=("self",)).select_related("custody", "form")
-    return list(rows.filter(pk__in=keys).order_by("pk"))
-
-
 @transaction.atomic
 def move(
     pieces: Sequence[Piece],
@@ -92,7 +85,7 @@ def move(
     when = (happened or PartialDate.of(scribe.today)) if is_date_known else None
     return [
         _move_one(piece, slug, scribe, when, minutes, words, facts or {}, finish, lot, coats)
-        for piece in locked(pieces)
+        for piece in Piece.objects.locked(pieces)
     ]
 
 
@@ -167,7 +160,7 @@ def add_coat(
     Raises `NotOffered` unless the piece is in finish or finished and the shop's to work on,
     `order.TooEarly` when the day is before its first coat.
     """
-    [piece] = locked([piece])
+    [piece] = Piece.objects.locked([piece])
     if piece.stage not in (Stage.IN_FINISH, Stage.FINISHED) or not may_be_lost(piece):
         raise NotOffered(
             f"{piece.number} is {piece.get_stage_display()}, {piece.custody}: a further coat is "
@@ -200,7 +193,7 @@ def lose(
     """
     when = (happened or PartialDate.of(scribe.today)) if is_date_known else None
     entries = []
-    for piece in locked(pieces):
+    for piece in Piece.objects.locked(pieces):
         if not may_be_lost(piece):
             raise NotOffered(_why_not_lost(piece))
         promises.ask(piece, reason)
@@ -250,7 +243,7 @@ def undo(
     facts that were changed since. Raises `NotOffered` when there is no step, and, when `entry_id`
     names the one step that is meant, `TakenBack` if it is no longer the last.
     """
-    return [_undo_one(piece, scribe, words, entry_id) for piece in locked(pieces)]
+    return [_undo_one(piece, scribe, words, entry_id) for piece in Piece.objects.locked(pieces)]
 
 
 def _undo_one(piece: Piece, scribe: Scribe, words: str, entry_id: int | None) -> JournalEntry:

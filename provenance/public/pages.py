@@ -5,6 +5,8 @@ Templates of the public side get these dictionaries, never a donor, holder, pric
 
 from typing import Any
 
+from django.core.paginator import Paginator
+
 from provenance.maker.models import Shop
 from provenance.pieces import story
 from provenance.pieces.care import care_of
@@ -13,6 +15,9 @@ from provenance.record.models import Photo
 from provenance.record.numbers import Number
 from provenance.trees.models import Tree
 from provenance.trees.story import downfall, introduction, summary
+
+#: How many of a tree's pieces one page names.
+PER_PAGE = 100
 
 
 def piece_page(number: Number, shop: Shop, *, unpublished_too: bool) -> dict[str, Any] | None:
@@ -68,15 +73,27 @@ def _tree_words(tree: Tree) -> dict[str, Any]:
     }
 
 
-def tree_page(number: Number, *, unpublished_too: bool) -> dict[str, Any] | None:
-    """Return what a tree's public page says; None unless a piece of it has a page."""
-    tree = Tree.objects.select_related("cause", "journal").filter(code=number.code).first()
+def tree_page(number: Number, *, unpublished_too: bool, page: str = "") -> dict[str, Any] | None:
+    """Return what a tree's public page says; None unless a piece of it has a page.
+
+    `page` says which of the pages that a great many pieces fill.
+    """
+    trees = Tree.objects.select_related("cause", "journal").filter(code=number.code)
+    if not unpublished_too:
+        # In the one query that finds it: a tree without a page takes as long as one that never was.
+        trees = trees.filter(pieces__in=Piece.objects.published()).distinct()
+    tree = trees.first()
     if tree is None:
         return None
-    pieces = list(tree.pieces.published().for_lists().order_by("pk"))
-    if not (pieces or unpublished_too):
-        return None
-    return {**_tree_words(tree), "pieces": pieces, "is_published": bool(pieces)}
+    paginator = Paginator(tree.pieces.published().for_lists().order_by("pk"), PER_PAGE)
+    shown = paginator.get_page(page)
+    return {
+        **_tree_words(tree),
+        "page": shown,
+        "pieces": shown.object_list,
+        "piece_count": paginator.count,
+        "is_published": bool(paginator.count),
+    }
 
 
 def is_on_public_page(photo: Photo) -> bool:

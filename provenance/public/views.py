@@ -1,6 +1,7 @@
 """The pages behind the code on a foot: read by anyone, without signing in, script or cookie."""
 
 from django.contrib.auth.decorators import login_not_required
+from django.core.exceptions import DisallowedHost
 from django.http import Http404, HttpRequest, HttpResponse, HttpResponsePermanentRedirect
 from django.shortcuts import redirect, render
 from django.template.loader import render_to_string
@@ -13,6 +14,7 @@ from provenance.public import pages
 from provenance.record.album import store
 from provenance.record.models import Photo
 from provenance.record.numbers import NotANumber, Number
+from provenance.record.photos import PhotoMissing, PhotoRefused
 
 DAY_SECONDS = 24 * 60 * 60
 
@@ -83,7 +85,8 @@ def tree(request: HttpRequest, code: str) -> HttpResponse:
     number = _number(code, "tree")
     if code.upper() != number.code:
         return HttpResponsePermanentRedirect(reverse("public:tree", args=[number.code]))
-    found = pages.tree_page(number, unpublished_too=_is_owner(request))
+    page = request.GET.get("page", "")
+    found = pages.tree_page(number, unpublished_too=_is_owner(request), page=page)
     if found is None:
         raise Http404
     return _answer(request, "public/tree.html", {**found, "is_owner": _is_owner(request)})
@@ -100,7 +103,10 @@ def photo(request: HttpRequest, token: str, width: str) -> HttpResponse:
     is_public = pages.is_on_public_page(picture)
     if not (is_public or _is_owner(request)):
         raise Http404
-    content = store().derived_path(picture.token, int(width)).read_bytes()
+    try:
+        content = store().derived_path(picture.token, int(width)).read_bytes()
+    except (PhotoMissing, PhotoRefused) as error:
+        raise Http404 from error
     response = HttpResponse(content, content_type="image/webp")
     patch_cache_control(response, **({"public": True} if is_public else {"private": True}))
     patch_cache_control(response, max_age=DAY_SECONDS)
@@ -117,6 +123,16 @@ def not_found(request: HttpRequest, exception: Exception | None = None) -> HttpR
 def refused(request: HttpRequest, exception: Exception | None = None) -> HttpResponse:
     """Say that a page is not for this person."""
     return render(request, "public/refused.html", status=403)
+
+
+@login_not_required
+def not_taken(request: HttpRequest, exception: Exception | None = None) -> HttpResponse:
+    """Say why a request was not taken: it holds too much, or asks for a name not ours.
+
+    Without the request: to ask it for its host would refuse it once more.
+    """
+    page = {"is_strange_host": isinstance(exception, DisallowedHost)}
+    return HttpResponse(render_to_string("public/not_taken.html", page), status=400)
 
 
 @login_not_required

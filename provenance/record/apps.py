@@ -1,3 +1,4 @@
+from django import forms
 from django.apps import AppConfig
 from django.db.models.signals import post_migrate
 
@@ -6,6 +7,10 @@ class RecordConfig(AppConfig):
     name = "provenance.record"
 
     def ready(self) -> None:
+        # What an empty field says in every form of the book, unless the form knows better words.
+        forms.Field.default_error_messages["required"] = "Fill this in."
+        forms.ChoiceField.default_error_messages["required"] = "Choose one."
+
         from provenance.record import ledger
 
         post_migrate.connect(ledger.seal_after_migrate, sender=self, dispatch_uid="record.ledger")

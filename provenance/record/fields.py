@@ -82,6 +82,28 @@ class PartialDateFormField(forms.Field):
         return {"autocomplete": "off"}
 
 
+class DayFormField(forms.DateField):
+    """Reads one exact day, as a browser's calendar sends it: 2026-03-12, never 3/12/2026.
+
+    `not_after` is the last day that it takes; None takes days to come as well.
+    """
+
+    default_error_messages = {"invalid": "Enter the day as year, month, day, like 2026-03-12."}
+
+    def __init__(self, *, not_after: date | None = None, **kwargs: Any) -> None:
+        self.not_after = not_after
+        widget = forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"})
+        super().__init__(**{"widget": widget, "input_formats": ["%Y-%m-%d"], **kwargs})
+
+    def to_python(self, value: Any) -> date | None:
+        day: date | None = super().to_python(value)
+        if day and day.year < 1000:
+            raise ValidationError("Years run from 1000 to 9999: check the year.")
+        if day and self.not_after and day > self.not_after:
+            raise ValidationError("That day is still to come: check the date.")
+        return day
+
+
 class PartialDateField(_CharField):
     """A column for a `PartialDate`, kept as EDTF text; None is NULL, or "" where `null=False`.
 

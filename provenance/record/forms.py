@@ -12,6 +12,7 @@ from django.http import QueryDict
 from provenance.maker.models import Shop
 from provenance.record.fields import (
     CleanCharField,
+    DayFormField,
     LengthFormField,
     MassFormField,
     PartialDateField,
@@ -37,16 +38,20 @@ def use_day(form: forms.BaseForm, today: date) -> None:
     for field in form.fields.values():
         if isinstance(field, PartialDateFormField):
             field.today = field.not_after = today
+        elif isinstance(field, DayFormField):
+            field.not_after = today
 
 
 def clean_text_fields(column: "models.Field[Any, Any]", **options: Any) -> forms.Field | None:
-    """Make the form field of a column, with words cleaned as they come in.
+    """Make the form field of a column: words cleaned as they come in, days as `DayFormField`.
 
     For `Meta.formfield_callback` of a ModelForm.
     """
     is_words = isinstance(column, models.CharField | models.TextField)
     if is_words and not isinstance(column, models.EmailField | PartialDateField):
         options.setdefault("form_class", CleanCharField)
+    if isinstance(column, models.DateField):
+        options.setdefault("form_class", DayFormField)
     field: forms.Field | None = column.formfield(**options)
     return field
 

@@ -5,7 +5,8 @@ before it. A section is its tree's number and a letter: `T26-014-5 B`.
 """
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from contextlib import suppress
 from dataclasses import dataclass
 from itertools import chain
 from typing import Self
@@ -105,6 +106,15 @@ class Number:
 
     def __str__(self) -> str:
         return self.spoken
+
+
+def codes_of(texts: Iterable[str]) -> list[str]:
+    """The codes of those texts that are numbers, in order, each once; others are passed over."""
+    codes: dict[str, None] = {}
+    for text in texts:
+        with suppress(NotANumber):
+            codes[Number.parse(text).code] = None
+    return list(codes)
 
 
 def near_misses(text: str) -> list[Number]:

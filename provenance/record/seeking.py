@@ -17,10 +17,16 @@ def sought(text: str) -> str:
 def holding(column: str, text: str) -> Q:
     """Return the condition that `column` has `text` in it, capitals or not.
 
-    By a pattern, since SQLite's LIKE knows capitals of the English alphabet only and finds no
-    "Élodie" for "élodie". `text` must have gone through `sought`.
+    SQLite's LIKE knows capitals of the English alphabet only and finds no "Élodie" for "élodie":
+    what has other letters is sought by a pattern, in those rows that hold its longest run of plain
+    letters, since SQLite asks Python for every row that a pattern is tried on. `text` must have
+    gone through `sought`.
     """
-    return Q(**{f"{column}__iregex": re.escape(text)})
+    plain = max(re.findall(r"[\x00-\x7f]+", text), key=len, default="")
+    holds_plain = Q(**{f"{column}__icontains": plain}) if plain else Q()
+    if plain == text:
+        return holds_plain
+    return holds_plain & Q(**{f"{column}__iregex": re.escape(text)})
 
 
 def exactly(column: str, text: str) -> Q:

@@ -41,6 +41,12 @@ def _plain(character: str) -> str:
     return "-" if character == "\N{MINUS SIGN}" else character
 
 
+def is_key(text: str) -> bool:
+    """Whether the text is a row's key, as an address or a form carries it: no more than a database
+    can hold."""
+    return text.isascii() and text.isdigit() and len(text) < 18
+
+
 def quote(text: str) -> str:
     """The entry in quotation marks to begin a sentence with: clean, one line, shortened.
 

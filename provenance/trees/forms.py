@@ -155,7 +155,6 @@ class TreeFields(NamesSomebody, NamesSpecies, forms.ModelForm):
             "permission": forms.Textarea(attrs={"rows": 2}),
             "promised": forms.Textarea(attrs={"rows": 2}),
             "hardware": forms.RadioSelect,
-            "movement_asked_on": forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"}),
             "story": forms.Textarea(attrs={"rows": 5}),
             "notes": forms.Textarea(attrs={"rows": 3}),
             "public_place": forms.TextInput(attrs={"autocomplete": "off"}),
@@ -166,16 +165,9 @@ class TreeFields(NamesSomebody, NamesSpecies, forms.ModelForm):
 
     def __init__(self, *args: Any, shop: Shop, today: date, **options: Any) -> None:
         super().__init__(*args, **options)
-        self.today = today
         self.fields["cause"].empty_label = "not known yet"  # type: ignore[attr-defined]
         use_units(self, shop)
         use_day(self, today)
-
-    def clean_movement_asked_on(self) -> date | None:
-        day: date | None = self.cleaned_data["movement_asked_on"]
-        if day and day > self.today:
-            raise forms.ValidationError("That day is still to come.")
-        return day
 
     def clean(self) -> dict[str, Any] | None:
         cleaned = super().clean()

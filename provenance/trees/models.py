@@ -6,7 +6,7 @@ from django.db.models import Count, Q
 from provenance.people.models import Person
 from provenance.record.fields import PartialDateField
 from provenance.record.models import Journal
-from provenance.record.numbers import Number
+from provenance.record.numbers import Number, codes_of
 from provenance.record.seeking import holding, sought
 from provenance.trees.coordinates import format_coordinates
 from provenance.trees.naming import best
@@ -100,6 +100,16 @@ class TreeQuerySet(models.QuerySet["Tree"]):
             | holding("donor__name", text)
             | holding("story", text)
         )
+
+    def numbered(self, text: str) -> "Tree | None":
+        """The tree with the number `text`; None for any other, and for what is no number."""
+        codes = codes_of([text])
+        return self.filter(code__in=codes).first() if codes else None
+
+    def newest(self, most: int, besides: "Tree | None" = None) -> "TreeQuerySet":
+        """The newest trees, and `besides`; may be narrowed further. One query before the other."""
+        first = self.order_by("-pk").values_list("pk", flat=True)[most - 1 : most].first()
+        return self.filter(Q(pk__gte=first or 0) | Q(pk=besides.pk if besides else None))
 
     def for_lists(self) -> "TreeQuerySet":
         """Everything that a list row shows, in one query."""

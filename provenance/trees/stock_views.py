@@ -10,6 +10,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from provenance.maker.models import Shop
 from provenance.record import operations
 from provenance.record.errors import RecordError
+from provenance.record.fragments import wants_fragment
 from provenance.record.notes import take_note, take_photos
 from provenance.record.scribe import Scribe, scribe_of
 from provenance.record.seeking import sought
@@ -29,8 +30,7 @@ def stock(request: HttpRequest) -> HttpResponse:
     found = BoughtStock.objects.search(find).select_related("supplier")
     found = found if with_used_up else found.filter(used_up=False)
     page = Paginator(found, PAGE).get_page(request.GET.get("page"))
-    is_fragment = request.htmx and not request.htmx.history_restore_request  # type: ignore[attr-defined]
-    template = "trees/_stock_rows.html" if is_fragment else "trees/stock.html"
+    template = "trees/_stock_rows.html" if wants_fragment(request) else "trees/stock.html"
     context = {"room": "trees", "page": page, "find": find, "with_used_up": with_used_up}
     return render(request, template, context)
 

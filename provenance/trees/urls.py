@@ -15,9 +15,9 @@ urlpatterns = [
     path("trees/<tree:code>/notes/", views.note, name="note"),
     path("trees/<tree:code>/sections/add/", section_views.add_section, name="add_section"),
     path(
-        "trees/<tree:code>/sections/<str:letter>/", section_views.edit_section, name="edit_section"
+        "trees/<tree:code>/sections/<slug:letter>/", section_views.edit_section, name="edit_section"
     ),
-    path("trees/<tree:code>/sections/<str:letter>/seal/", section_views.seal, name="seal_section"),
+    path("trees/<tree:code>/sections/<slug:letter>/seal/", section_views.seal, name="seal_section"),
     path("stock/", stock_views.stock, name="stock"),
     path("stock/add/", stock_views.add_stock, name="add_stock"),
     path("stock/<int:pk>/", stock_views.stock_item, name="stock_item"),

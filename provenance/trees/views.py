@@ -12,6 +12,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from provenance.maker.models import Shop
 from provenance.record import operations
 from provenance.record.errors import RecordError
+from provenance.record.fragments import wants_fragment
 from provenance.record.notes import hold_photos, keep_photos, take_note, take_photos
 from provenance.record.scribe import Scribe, scribe_of
 from provenance.record.seeking import sought
@@ -30,8 +31,7 @@ def trees(request: HttpRequest) -> HttpResponse:
     find = sought(request.GET.get("find", ""))
     found = Tree.objects.search(find).for_lists()
     page = Paginator(found, PAGE).get_page(request.GET.get("page"))
-    is_fragment = request.htmx and not request.htmx.history_restore_request  # type: ignore[attr-defined]
-    template = "trees/_rows.html" if is_fragment else "trees/list.html"
+    template = "trees/_rows.html" if wants_fragment(request) else "trees/list.html"
     return render(request, template, {"room": "trees", "page": page, "find": find})
 
 

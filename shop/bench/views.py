@@ -1,5 +1,7 @@
 """The pages that look across rooms: the bench, a piece, a tree, a person."""
 
+from django.core.paginator import Paginator
+from django.db.models import F
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.views.decorators.http import require_safe
@@ -13,6 +15,9 @@ from provenance.pieces.rows import row_of, rows_of
 from provenance.record.scribe import scribe_of
 from provenance.trees.models import Tree
 from shop.bench import wants
+
+#: How many pieces stand on one page of a person, and how many of anything else.
+PAGE, MOST = 50, 20
 
 
 @require_safe
@@ -86,12 +91,18 @@ def person(request: HttpRequest, pk: int) -> HttpResponse:
     """Show one person: what they gave, hold, supplied and were promised."""
     found = get_object_or_404(Person, pk=pk)
     held = Piece.objects.for_lists().filter(custody__holder=found)
+    page = Paginator(held, PAGE).get_page(request.GET.get("page"))
+    promised = found.promises.select_related("tree").order_by(F("settled_on").asc(nulls_first=True))
     context = {
         "room": "people",
         "person": found,
-        "trees": found.trees_given.all(),
-        "stocks": found.stock_supplied.all(),
-        "pieces": rows_of(held, Shop.current(), scribe_of(request).today),
-        "promises": found.promises.select_related("tree"),
+        "trees": found.trees_given.all()[:MOST],
+        "tree_count": found.trees_given.count(),
+        "stocks": found.stock_supplied.all()[:MOST],
+        "stock_count": found.stock_supplied.count(),
+        "page": page,
+        "pieces": rows_of(page.object_list, Shop.current(), scribe_of(request).today),
+        "promises": promised[:MOST],
+        "promise_count": found.promises.count(),
     }
     return render(request, "bench/person.html", context)

@@ -5,11 +5,19 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Any
 
-from django.db.models import Count, Max, Q
+from django.db.models import Count, F, OuterRef, Q, Subquery
 from django.urls import reverse
 
 from provenance.maker.models import Shop
-from provenance.pieces.models import Custody, Method, Piece, PieceQuerySet, Promise, Stage
+from provenance.pieces.models import (
+    Custody,
+    FinishApplied,
+    Method,
+    Piece,
+    PieceQuerySet,
+    Promise,
+    Stage,
+)
 from provenance.pieces.rows import Row, rows_of
 from provenance.record.partial_dates import PartialDate
 from provenance.trees.models import Section, Tree
@@ -58,13 +66,12 @@ def ready_to_go_on(viewer: Viewer) -> Want:
 
 def in_finish(viewer: Viewer) -> Want:
     """Pieces in finish, those that may be used first on top; each says from when."""
-    standing = Q(finishes__entry__correction=None)
-    pieces = (
-        _in_shop()
-        .at_stage(Stage.IN_FINISH)
-        .annotate(usable_from=Max("finishes__usable_from", filter=standing))
-        .order_by("usable_from", "pk")
-    )
+    coats = FinishApplied.objects.standing().filter(piece=OuterRef("pk"), usable_from__isnull=False)
+    # Not joined and grouped: a subquery is left out where the pieces are only counted.
+    latest = Subquery(coats.order_by("-usable_from").values("usable_from")[:1])
+    in_turn = F("usable_from").asc(nulls_first=True)
+    pieces = _in_shop().at_stage(Stage.IN_FINISH).annotate(usable_from=latest)
+    pieces = pieces.order_by(in_turn, "pk")
     want = _pieces(viewer, "In finish", "Coats on, or curing.", pieces, "stage=in-finish")
     return replace(want, rows=[_with_cure(row, viewer.today) for row in want.rows])
 
@@ -75,7 +82,7 @@ def _with_cure(row: Row, today: date) -> Row:
         return row
     if usable_from <= today:
         return replace(row, figure="cured", figure_words="")
-    return replace(row, figure=PartialDate.of(usable_from).spoken(), figure_words="usable from")
+    return replace(row, figure=PartialDate.of(usable_from).spoken(), figure_words="cured by then")
 
 
 def trued_or_turned(viewer: Viewer) -> Want:

@@ -103,11 +103,12 @@ def opened(file: Path) -> Iterator[zipfile.ZipFile]:
     except (zipfile.BadZipFile, EOFError, NotImplementedError, RuntimeError) as error:
         raise ArchiveRefused(f"{file} is damaged, or not a backup.") from error
     except OSError as error:
-        if error.errno != errno.EINVAL:  # a damaged offset, not a full disk or the like
+        # A damaged offset, or bytes that bzip2 cannot unpack; not a full disk or the like.
+        if error.errno not in (errno.EINVAL, None):
             raise
         raise ArchiveRefused(f"{file} is damaged, or not a backup.") from error
     except Exception as error:
-        if type(error).__module__ in ("zlib", "zipfile", "struct"):
+        if type(error).__module__ in ("zlib", "_lzma", "zipfile", "struct"):
             raise ArchiveRefused(f"{file} is damaged, or not a backup.") from error
         raise
 
@@ -141,8 +142,9 @@ def extract(archive: zipfile.ZipFile, folder: Path) -> Manifest:
     for name in manifest.files:
         path = folder.joinpath(*name.split("/"))
         path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+        most = manifest.files[name][1]
         with archive.open(name) as source, path.open("xb") as target:
-            _check_hash(manifest, name, *_copy(source, target))
+            _check_hash(manifest, name, *_copy(source, target, most=most))
             target.flush()
             os.fsync(target.fileno())
     return manifest
@@ -159,10 +161,15 @@ def _add(archive: zipfile.ZipFile, name: str, path: Path) -> tuple[str, int]:
         return _copy(source, target)
 
 
-def _copy(source: IO[bytes], target: IO[bytes] | None) -> tuple[str, int]:
-    """Copy (or only read) to the end; return SHA-256 and bytes."""
+def _copy(
+    source: IO[bytes], target: IO[bytes] | None, *, most: int | None = None
+) -> tuple[str, int]:
+    """Copy (or only read) to the end, or a little past `most` bytes; return SHA-256 and bytes.
+
+    Room on the disk was reckoned by what the manifest says: what unpacks to more stops there.
+    """
     digest, size = hashlib.sha256(), 0
-    while chunk := source.read(CHUNK):
+    while (most is None or size <= most) and (chunk := source.read(CHUNK)):
         digest.update(chunk)
         size += len(chunk)
         if target is not None:

@@ -145,7 +145,7 @@ def test_a_promise_stops_a_loss_until_a_reason_is_given(turner: Visitor, tree: s
     [number] = steps.make(turner, (f"{tree} A", "whole"))
     turner.open(f"/trees/{steps.bare(tree)}/")
     turner.link("Write down a promise")
-    turner.type(promised="A bowl for the reading room.", new_holder=f"Ida Marrow of {tree}")
+    turner.type(promised="A bowl for the reading room.", holder_name=f"Ida Marrow of {tree}")
     turner.main.get_by_label(re.compile(f"{tree} A")).check()
     turner.button("Write it down")
     assert turner.says("A bowl for the reading room.")

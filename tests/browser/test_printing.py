@@ -88,7 +88,7 @@ def test_booth_tags_go_on_a_begun_sheet_and_are_found_again(turner: Visitor) -> 
     assert codes_on(pdf) == []
 
     turner.room("Print")
-    turner.follow(turner.main.locator(".row-run a").first)
+    turner.follow(turner.main.locator(".rows .row-main a").first)
     assert the_sheet(turner) == pdf
 
 

@@ -97,8 +97,9 @@ def test_every_room_holds_by_day_and_in_the_dark(enter: Enter, furnished: Runnin
             continue
         opened[kind] = opened.get(kind, 0) + 1
         turner.open(address)
-        turner.look_in_the_dark()
-        turner.look_narrow()
+        if opened[kind] == 1:
+            turner.look_in_the_dark()
+            turner.look_narrow()
         waiting += links_on(turner, ALL_LINKS)
     assert set(USES.values()) <= set(opened)
     assert {"/P/N", "/T/N"} <= set(opened)
@@ -118,7 +119,7 @@ def test_the_keyboard_alone_gets_about_and_writes(enter: Enter, book: RunningSho
     keyboard.type("some conifer")
     turner.main.locator("[name=public_place]").focus()
     keyboard.type("Keyboard Lane")
-    with turner.page.expect_navigation(url="**/trees/T*/", wait_until="load"):
+    with turner.page.expect_navigation(url=re.compile("/trees/T"), wait_until="load"):
         keyboard.press("Enter")
     turner.look()
     assert turner.says("Keyboard Lane")

@@ -20,12 +20,16 @@ from playwright.sync_api import (
     Request,
     Response,
     WebError,
+    expect,
 )
 
 #: No rule of these groups is left out.
 AXE_TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 #: What alone differs in the dark.
 COLOURS = ["color-contrast", "link-in-text-block"]
+#: Machines here are shared.
+PATIENCE_MS = 15_000
+expect.set_options(timeout=PATIENCE_MS)
 AXE = AXE_FILE_PATH.read_text(encoding="utf-8")
 
 RUN_AXE = """async (only) => {
@@ -53,7 +57,8 @@ MEASURE = """({width, isPhone}) => {
     if (picture.complete && !picture.naturalWidth) found.push(`no picture: ${picture.outerHTML}`);
   }
   if (!isPhone) return found;
-  for (const field of document.querySelectorAll("input, select, textarea")) {
+  const written = "input:not([type=radio], [type=checkbox], [type=file]), select, textarea";
+  for (const field of document.querySelectorAll(written)) {
     // A phone's browser zooms into a field whose type is smaller, and stays there.
     if (field.checkVisibility() && parseFloat(getComputedStyle(field).fontSize) < 16) {
       found.push(`type too small to write in: ${field.outerHTML.slice(0, 140)}`);
@@ -97,7 +102,7 @@ class Visitor:
         self.complaints: list[str] = []
         self.taps = 0
         self._expected: set[int] = set()
-        context.set_default_timeout(8_000)
+        context.set_default_timeout(PATIENCE_MS)
         context.on("console", self._hear)
         context.on("weberror", self._hear_error)
         context.on("response", self._see)

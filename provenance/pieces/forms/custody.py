@@ -33,9 +33,7 @@ class HandOverForm(TokenForm, HolderMixin):
     def clean(self) -> dict[str, Any]:
         """Nobody else holds what is in the shop."""
         cleaned = super().clean()
-        if cleaned.get("kind") == Custody.Kind.SHOP and (
-            cleaned.get("holder") or cleaned.get("new_holder")
-        ):
+        if cleaned.get("kind") == Custody.Kind.SHOP and cleaned.get("holder_name"):
             self.add_error("kind", "In the shop nobody else has it: clear the name, or choose on.")
         return cleaned
 

@@ -1,15 +1,20 @@
 """The fields that several forms about pieces ask."""
 
-from datetime import date
 from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
 
-from provenance.people.acquaintance import Named, same_person
+from provenance.people.acquaintance import same_person
+from provenance.people.forms import NamesSomebody
 from provenance.people.models import Person
 from provenance.pieces.models import Piece
-from provenance.record.fields import CleanCharField, LengthFormField, PartialDateFormField
+from provenance.record.fields import (
+    CleanCharField,
+    DayFormField,
+    LengthFormField,
+    PartialDateFormField,
+)
 from provenance.record.money import MoneyFormField
 from provenance.record.partial_dates import PartialDate
 from provenance.record.scribe import Scribe
@@ -42,14 +47,6 @@ class PriceFormField(MoneyFormField):
         return minor
 
 
-class DayField(forms.DateField):
-    """One exact day, from the browser's calendar."""
-
-    def __init__(self, **kwargs: Any) -> None:
-        widget = forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"})
-        super().__init__(**{"widget": widget, "required": False, **kwargs})
-
-
 def length_field(name: str, *, is_long: bool = False) -> LengthFormField:
     """Return the field for one of a piece's lengths, labelled for round or for long work."""
     label = LONG.get(name, LENGTHS[name]) if is_long else LENGTHS[name]
@@ -68,14 +65,9 @@ def when_field(scribe: Scribe, label: str = "When", *, is_today: bool = True) ->
     )
 
 
-def past_day(scribe: Scribe, label: str, **kwargs: Any) -> DayField:
+def past_day(scribe: Scribe, label: str, **kwargs: Any) -> DayFormField:
     """Return an exact day that is not still to come."""
-
-    def not_to_come(day: date) -> None:
-        if day > scribe.today:
-            raise ValidationError("That day is still to come.")
-
-    return DayField(label=label, validators=[not_to_come], **kwargs)
+    return DayFormField(**{"label": label, "required": False, "not_after": scribe.today, **kwargs})
 
 
 def minutes_field(label: str = "Minutes at the lathe") -> forms.IntegerField:
@@ -102,30 +94,20 @@ def reason_field() -> CleanCharField:
     return CleanCharField(required=False, max_length=300, label="Why it goes all the same")
 
 
-class HolderMixin(forms.Form):
-    """Who has or gets it: somebody from the book, or a new name."""
+class HolderMixin(NamesSomebody):
+    """Who has or gets it: somebody from the book, found by typing, or a new name."""
 
-    holder = forms.ModelChoiceField(
-        Person.objects.all(), required=False, label="Who", empty_label="Nobody named"
-    )
-    new_holder = CleanCharField(
-        required=False, max_length=120, label="Or somebody new", help_text="The name is enough."
-    )
+    role = "holder"
+    role_label = "Who"
+    role_hint = "Somebody in the book, or a new name."
 
     def clean(self) -> dict[str, Any]:
-        """Refuse two answers to one question."""
-        cleaned = super().clean() or self.cleaned_data
-        if cleaned.get("holder") and cleaned.get("new_holder"):
-            self.add_error("new_holder", "Choose somebody from the list or write a name, not both.")
-        return cleaned
+        """Return the cleaned values, also where a form above returns none."""
+        return super().clean() or self.cleaned_data
 
     def person(self, scribe: Scribe) -> Person | None:
         """Return the person meant, entering a name that is new to the book; None for nobody."""
-        name = self.cleaned_data.get("new_holder")
-        if name:
-            return same_person(Named(name=name), scribe)
-        holder: Person | None = self.cleaned_data.get("holder")
-        return holder
+        return same_person(self.named(), scribe)
 
 
 MOUNT_CHOICES = [(v, label) for v, label in Piece.Mount.choices if v]

@@ -21,6 +21,10 @@ from provenance.record.fields import CleanCharField
 from provenance.record.forms import use_units
 from provenance.record.money import MoneyFormField
 
+LAST_POSITION = 9999
+#: Longer than any finish takes; a date reckoned from it stays within the calendar.
+LONGEST_CURE_DAYS = 3650
+
 SORTS = {
     "": ("newest number first", ("-pk",)),
     "oldest": ("oldest number first", ("pk",)),
@@ -85,11 +89,24 @@ class FilterForm(forms.Form):
 class OpenListForm(forms.ModelForm):
     """One entry of a list that the owner may add to."""
 
+    position = forms.IntegerField(
+        min_value=0,
+        max_value=LAST_POSITION,
+        initial=100,
+        help_text="Small numbers stand first.",
+        widget=forms.NumberInput(attrs={"inputmode": "numeric"}),
+    )
+
     class Meta:
         model: type[OpenList]
         fields = ["name", "position"]
         field_classes = {"name": CleanCharField}
-        help_texts = {"position": "Small numbers stand first."}
+        error_messages = {
+            "name": {
+                "required": "Give it a name.",
+                "unique": "This is in the list already: choose another name.",
+            }
+        }
 
     def keep(self) -> OpenList:
         """Save the entry, with a slug of its own when it is new."""
@@ -127,15 +144,21 @@ class LossCauseForm(OpenListForm):
 
 class FinishForm(OpenListForm):
     kind = forms.ChoiceField(choices=[("", "Choose…"), *Finish.Kind.choices])
+    cure_days = forms.IntegerField(
+        label="Days to cure",
+        min_value=0,
+        max_value=LONGEST_CURE_DAYS,
+        initial=0,
+        help_text="From the last coat until it may be used: what the tin says comes first.",
+        widget=forms.NumberInput(attrs={"inputmode": "numeric"}),
+    )
 
     class Meta(OpenListForm.Meta):
         model = Finish
         fields = ["name", "kind", "cure_days", "allergen", "care_words", "source", "position"]
         field_classes = dict.fromkeys(["name", "allergen", "care_words", "source"], CleanCharField)
-        labels = {"cure_days": "Days to cure", "care_words": "Care text"}
+        labels = {"care_words": "Care text"}
         help_texts = {
-            **OpenListForm.Meta.help_texts,
-            "cure_days": "From the last coat until it may be used: what the tin says comes first.",
             "allergen": "Printed on the card, for example “walnut oil, a tree-nut oil”.",
             "care_words": "A line each. Empty, the usual words for its kind.",
             "source": "Where these facts are from.",

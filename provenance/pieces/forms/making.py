@@ -42,8 +42,8 @@ class PartForm(forms.Form):
     number = CleanCharField(
         required=False,
         max_length=80,
-        label="Number of that other piece",
-        help_text="When its core, a remnant or a recut is the wood.",
+        label="Number of that piece or section",
+        help_text="A piece whose core, remnant or recut is the wood, or a section: T26-014-5 B.",
     )
     role = forms.ChoiceField(choices=Part.Role.choices, initial=Part.Role.WHOLE, label="What it is")
     uses_up = forms.BooleanField(required=False, label="That uses it up")
@@ -74,6 +74,10 @@ class PartForm(forms.Form):
 
 class BasePartFormSet(forms.BaseFormSet):
     """The parts of a piece."""
+
+    def total_form_count(self) -> int:
+        """Return how many rows there are: one at least, whatever was sent."""
+        return max(1, super().total_form_count())
 
     def clean(self) -> None:
         """Ask for one part at least, and for a role each when there are several."""

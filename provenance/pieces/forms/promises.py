@@ -7,23 +7,36 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 
-from provenance.pieces.forms.fields import DayField, HolderMixin, past_day, words_field
+from provenance.pieces.forms.fields import HolderMixin, past_day, words_field
 from provenance.pieces.models import Piece, Promise
-from provenance.pieces.sources import piece_numbered, section_label
+from provenance.pieces.sources import OFFERED, section_label, wood_numbered
 from provenance.record.errors import RecordError
-from provenance.record.fields import CleanCharField
+from provenance.record.fields import CleanCharField, DayFormField
 from provenance.record.forms import TokenForm
-from provenance.record.numbers import NotANumber, parse_section
 from provenance.record.scribe import Scribe
+from provenance.record.text import is_key
 from provenance.trees.models import Section, Tree
 
 MOST_KEPT = 60
 
 
+class SectionsField(forms.ModelMultipleChoiceField):
+    """Sections to tick, by their numbers."""
+
+    def clean(self, value: Any) -> Any:
+        """Refuse what no key can be before it reaches the database."""
+        if not all(is_key(key) for key in value or ()):
+            raise ValidationError("Choose sections from the list.")
+        return super().clean(value)
+
+    def label_from_instance(self, section: Section) -> str:
+        return section_label(section)
+
+
 class WoodForm(forms.Form):
     """Which wood a promise keeps: ticks for its tree's sections, numbers for the rest."""
 
-    sections = forms.ModelMultipleChoiceField(
+    sections = SectionsField(
         Section.objects.none(),
         required=False,
         widget=forms.CheckboxSelectMultiple,
@@ -41,7 +54,6 @@ class WoodForm(forms.Form):
         field = self.fields["sections"]
         sections = Section.objects.filter(tree=tree) if tree else Section.objects.none()
         field.queryset = sections.select_related("tree")  # type: ignore[attr-defined]
-        field.label_from_instance = section_label  # type: ignore[attr-defined]
 
     def clean_numbers(self) -> list[Section | Piece]:
         """Read each number as a piece or a section of the book."""
@@ -49,7 +61,7 @@ class WoodForm(forms.Form):
         if len(typed) > MOST_KEPT:
             raise ValidationError(f"Keep {MOST_KEPT} things at most for one promise.")
         try:
-            return [_wood_numbered(part.strip()) for part in typed]
+            return [wood_numbered(part.strip()) for part in typed]
         except RecordError as error:
             raise ValidationError(str(error)) from error
 
@@ -64,30 +76,25 @@ class WoodForm(forms.Form):
         }
 
 
-def _wood_numbered(text: str) -> Section | Piece:
-    """Return the section or piece of that number. Raises `RecordError` with a sentence."""
-    if not text.lstrip().upper().startswith("T"):
-        return piece_numbered(text)
-    number, letter = parse_section(text)
-    section = Section.objects.filter(tree__code=number.code, letter=letter).first()
-    if section is None:
-        raise NotANumber(f"{number} has no section {letter} in the book.")
-    return section
-
-
 class PromiseForm(TokenForm, HolderMixin, WoodForm):
     """A promise, word for word, and the wood that is kept for it."""
 
     promised = words_field(
         "What was promised, word for word", required=True, widget=forms.Textarea(attrs={"rows": 4})
     )
-    tree = forms.ModelChoiceField(Tree.objects.all(), required=False, empty_label="No tree")
-    wanted_by = DayField(label="Wanted by")
+    tree = forms.ModelChoiceField(
+        Tree.objects.none(),
+        required=False,
+        empty_label="No tree",
+        help_text="An older tree has a page of its own, where a promise can be written down.",
+    )
+    wanted_by = DayFormField(label="Wanted by", required=False)
 
     def __init__(self, *args: Any, scribe: Scribe, tree: Tree | None, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["made_on"] = past_day(scribe, "Given on", initial=scribe.today)
         self.show_sections_of(tree)
+        self.fields["tree"].queryset = Tree.objects.newest(OFFERED, tree)  # type: ignore[attr-defined]
         if tree:
             self.fields["tree"].initial = tree.pk
 

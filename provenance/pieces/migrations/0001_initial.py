@@ -202,4 +202,8 @@ class Migration(migrations.Migration):
             model_name='piece',
             index=models.Index(fields=['stage', 'stage_since'], name='pieces_piec_stage_4f5bdb_idx'),
         ),
+        migrations.AddIndex(
+            model_name='piece',
+            index=models.Index(fields=['stage', 'custody'], name='pieces_piec_stage_9a5a4b_idx'),
+        ),
     ]

@@ -10,14 +10,14 @@ from django.utils.safestring import SafeString
 
 from provenance.pieces.models import Piece
 from provenance.pieces.workflow import Move
+from provenance.record.numbers import codes_of
 
 MOST = 200
 
 
 def codes_in(data: QueryDict) -> list[str]:
     """Return the codes that `data` names, each once: piece=… again and again, or codes=…,…"""
-    typed = [*data.getlist("piece"), *data.get("codes", "").split(",")]
-    return list(dict.fromkeys(code for code in typed if code))[:MOST]
+    return codes_of([*data.getlist("piece"), *data.get("codes", "").split(",")][:MOST])
 
 
 def pieces_in(data: QueryDict) -> list[Piece]:

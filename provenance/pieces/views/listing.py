@@ -8,7 +8,8 @@ from django.views.decorators.http import require_safe
 from provenance.maker.models import Shop
 from provenance.pieces.forms.lists import FilterForm
 from provenance.pieces.models import Piece
-from provenance.pieces.rows import rows_of
+from provenance.pieces.rows import in_turn, rows_of
+from provenance.record.fragments import wants_fragment
 from provenance.record.numbers import NotANumber, Number, near_misses
 from provenance.record.scribe import scribe_of
 
@@ -20,20 +21,21 @@ def pieces(request: HttpRequest) -> HttpResponse:
     """Show the pieces that the filter leaves, fifty a page."""
     shop = Shop.current()
     form = FilterForm(request.GET, shop=shop)
-    page = Paginator(form.narrow(Piece.objects.for_lists()), PER_PAGE).get_page(
-        request.GET.get("page")
-    )
+    keys = form.narrow(Piece.objects.all()).values_list("pk", flat=True)
+    page = Paginator(keys, PER_PAGE).get_page(request.GET.get("page"))
+    shown = in_turn(page.object_list)
     context = {
         "room": "pieces",
         "form": form,
         "page": page,
-        "rows": rows_of(page.object_list, shop, scribe_of(request).today),
+        "rows": rows_of(shown, shop, scribe_of(request).today),
         "query": _query(request),
         "is_bare": not page.paginator.count and not form.is_narrowed,
         **(_number_words(request.GET.get("find", "")) if not page.paginator.count else {}),
     }
-    part = request.htmx and not request.htmx.history_restore_request  # type: ignore[attr-defined]
-    return render(request, "pieces/_rows.html" if part else "pieces/list.html", context)
+    return render(
+        request, "pieces/_rows.html" if wants_fragment(request) else "pieces/list.html", context
+    )
 
 
 def _query(request: HttpRequest) -> str:

@@ -16,6 +16,7 @@ from provenance.pieces.views.chosen import pieces_in, print_address
 from provenance.record import operations
 from provenance.record.errors import RecordError
 from provenance.record.scribe import Scribe, scribe_of
+from provenance.record.text import is_key
 from provenance.trees.models import Tree
 
 FIRST_PARTS = 3
@@ -126,37 +127,33 @@ def _grown(request: HttpRequest) -> dict[str, Any]:
 
 def _parts(request: HttpRequest, *, is_old: bool = False) -> Any:
     """Return the rows for the parts: as sent, with one more if asked, or as the address says."""
-    tree = _tree(request)
-    options = {"choices": sources.choices(tree, used_up_too=is_old)}
-    if _is_growing(request):
-        rows = [*_rows_sent(request), {}][:MOST_PARTS]
-        return PartFormSet(prefix=PREFIX, initial=rows, form_kwargs=options)
-    if request.method == "POST":
+    tree = Tree.objects.numbered(request.GET.get("tree", ""))
+    is_sent = request.method == "POST"
+    rows = _rows_sent(request) if is_sent else _first_parts(request, tree, is_old)
+    chosen = [row.get("source", "") for row in rows]
+    options = {"choices": sources.choices(tree, used_up_too=is_old, chosen=chosen)}
+    if is_sent and not _is_growing(request):
         return PartFormSet(request.POST, prefix=PREFIX, form_kwargs=options)
-    rows = _first_parts(request, tree, is_old)
+    if is_sent:
+        rows = [*rows, {}][:MOST_PARTS]
     return PartFormSet(prefix=PREFIX, initial=rows, form_kwargs=options)
 
 
 def _rows_sent(request: HttpRequest) -> list[dict[str, Any]]:
     """Return the rows as they were typed."""
     total = request.POST.get(f"{PREFIX}-TOTAL_FORMS", "")
-    rows = range(min(int(total), MOST_PARTS) if total.isdecimal() else 0)
+    rows = range(min(int(total), MOST_PARTS) if is_key(total) else 0)
     names = ("source", "number", "role", "uses_up")
     return [
         {name: request.POST.get(f"{PREFIX}-{row}-{name}", "") for name in names} for row in rows
     ]
 
 
-def _tree(request: HttpRequest) -> Tree | None:
-    code = request.GET.get("tree", "")
-    return Tree.objects.filter(code=code).first() if code else None
-
-
 def _first_parts(request: HttpRequest, tree: Tree | None, is_old: bool) -> list[dict[str, Any]]:
     """Return the first rows, filled from ?section=, ?stock=, ?piece= or ?tree=."""
     first: dict[str, Any] = {"role": Part.Role.WHOLE}
     for kind in ("section", "stock"):
-        if request.GET.get(kind, "").isdecimal():
+        if is_key(request.GET.get(kind, "")):
             first["source"] = f"{kind}:{request.GET[kind]}"
     if request.GET.get("piece"):
         first |= {"source": sources.PIECE, "number": request.GET["piece"]}

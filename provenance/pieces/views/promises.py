@@ -3,6 +3,7 @@
 from typing import Any
 
 from django.contrib import messages
+from django.core.paginator import Paginator
 from django.db.models import Count, F
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -18,6 +19,8 @@ from provenance.record.errors import RecordError
 from provenance.record.scribe import Scribe, scribe_of
 from provenance.trees.models import Tree
 
+PER_PAGE = 50
+
 
 @require_safe
 def promise_list(request: HttpRequest) -> HttpResponse:
@@ -26,10 +29,12 @@ def promise_list(request: HttpRequest) -> HttpResponse:
         section_count=Count("sections", distinct=True), piece_count=Count("pieces", distinct=True)
     )
     soonest = F("wanted_by").asc(nulls_last=True)
+    ended = every.exclude(settled_on=None).order_by("-settled_on", "-pk")
+    settled = Paginator(ended, PER_PAGE)
     context = {
         "room": "pieces",
         "standing": every.standing().order_by(soonest, "pk"),
-        "settled": every.exclude(settled_on=None).order_by("-settled_on", "-pk"),
+        "page": settled.get_page(request.GET.get("page")),
         "today": scribe_of(request).today,
     }
     return render(request, "pieces/promises.html", context)
@@ -39,8 +44,7 @@ def promise_list(request: HttpRequest) -> HttpResponse:
 def add_promise(request: HttpRequest) -> HttpResponse:
     """Ask for a promise, word for word, and write it down."""
     scribe = scribe_of(request)
-    code = request.GET.get("tree", "")
-    tree = Tree.objects.filter(code=code).first() if code else None
+    tree = Tree.objects.numbered(request.GET.get("tree", ""))
     form = PromiseForm(request.POST or None, scribe=scribe, tree=tree)
     if request.method == "POST" and form.is_valid():
         try:

@@ -63,7 +63,7 @@ def test_nothing_is_chosen_for_the_owner(client: Client, link: str) -> None:
         ("currency", "XXX", "Select a valid choice"),
         ("time_zone", "Mars/Olympus", "Select a valid choice"),
         ("username", "two words", "Enter a valid username"),
-        ("name", "", "This field is required"),
+        ("name", "", "Fill this in."),
     ],
 )
 def test_what_is_wrong_is_said_and_nothing_written(

@@ -8,6 +8,7 @@ from provenance.pieces import making, promises
 from provenance.pieces.making import Source
 from provenance.pieces.models import Form, Method, Promise
 from provenance.record.models import JournalEntry
+from provenance.record.partial_dates import NotADate
 from tests import factories
 
 pytestmark = pytest.mark.django_db
@@ -77,3 +78,13 @@ def test_a_settled_promise_keeps_nothing_and_settles_once() -> None:
         promises.settle(promise, factories.a_scribe(), "Again")
     with pytest.raises(promises.Settled):
         promises.reserve(promise, factories.a_scribe(), sections=[], pieces=[])
+
+
+def test_a_settling_that_fails_leaves_the_promise_as_it_was() -> None:
+    [piece] = factories.some_pieces()
+    promise = promises.make(factories.a_scribe(), "One bowl", pieces=[piece])
+    with pytest.raises(NotADate):
+        promises.settle(promise, factories.a_scribe(), "Given", on=date(1, 1, 1))
+    assert (promise.settled_on, promise.settled_how) == (None, "")
+    promise.refresh_from_db()
+    assert promise.settled_on is None

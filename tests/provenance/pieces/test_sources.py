@@ -21,7 +21,7 @@ def test_a_section_is_offered_by_number_kind_and_wood() -> None:
     assert groups(sources.choices()) == {
         "Sections": [sources.section_label(section)],
         "Bought stock": ["Cocobolo pen blanks"],
-        "Otherwise": ["Another piece, by its number", "Not known"],
+        "Otherwise": ["Another piece or section, by its number", "Not known"],
     }
     stock.species_words = "Dalbergia"
     assert sources.stock_label(stock) == "Cocobolo pen blanks, Dalbergia"
@@ -43,6 +43,25 @@ def test_what_is_used_up_is_offered_for_old_pieces_only() -> None:
         "Bought stock",
         "Otherwise",
     ]
+
+
+def test_the_newest_are_offered_and_what_was_chosen(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(sources, "OFFERED", 1)
+    old, new = factories.a_section(), factories.a_section()
+    lot, _ = factories.some_stock(name="First lot"), factories.some_stock(name="Second lot")
+    assert groups(sources.choices())["Sections"] == [sources.section_label(new)]
+    chosen = [f"section:{old.pk}", f"stock:{lot.pk}", "section:²", "stock:", "unknown"]
+    offered = groups(sources.choices(chosen=chosen))
+    assert offered["Sections"] == [sources.section_label(new), sources.section_label(old)]
+    assert offered["Bought stock"] == ["First lot, cocobolo", "Second lot, cocobolo"]
+
+
+def test_a_section_is_named_by_its_number_too() -> None:
+    section, piece = factories.a_section(), factories.a_piece()
+    assert sources.origin_of("piece", f"{section.tree.number} a").row == section
+    assert sources.wood_numbered(str(piece)) == piece
+    with pytest.raises(sources.NoSuchSource, match="has no section B in the book"):
+        sources.wood_numbered(f"{section.tree.number} B")
 
 
 def test_a_choice_is_read_back_as_its_row() -> None:

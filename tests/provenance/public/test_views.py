@@ -1,12 +1,17 @@
 """The stranger's pages."""
 
+from urllib.parse import urlencode
+
 import pytest
+from django.db import connection
 from django.test import Client
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from provenance.people.models import Person
 from provenance.pieces import custody, publishing
 from provenance.pieces.models import Custody
+from provenance.public import pages
 from provenance.record import journal
 from provenance.record.album import add_photo
 from tests import factories
@@ -174,3 +179,56 @@ def test_what_the_tree_is_called_follows_how_sure_we_are(stranger, published):
 def test_a_piece_in_the_buyers_hands_is_still_told(stranger, published):
     custody.hand_over([published], Custody.Kind.BUYER, factories.a_scribe())
     assert stranger.get(f"/P/{published.code}").status_code == 200
+
+
+def test_a_photo_whose_file_is_gone_is_not_found(stranger, published, own_photos):
+    photo = add_photo(
+        published.journal, factories.a_picture(), factories.a_scribe(), is_public=True
+    )
+    for file in own_photos.rglob(f"{photo.token}*"):
+        file.unlink()
+    assert stranger.get(reverse("public:photo", args=[photo.token, 480])).status_code == 404
+
+
+@pytest.mark.parametrize(("kind", "unknown"), [("P", "269991"), ("T", "T269991")])
+def test_what_is_not_published_answers_just_like_what_never_was(stranger, kind, unknown):
+    unpublished = factories.a_piece("finished")
+    code = unpublished.code if kind == "P" else unpublished.trees.get().code
+    answers = []
+    for asked in (code, unknown):
+        with CaptureQueriesContext(connection) as queries:
+            response = stranger.get(f"/{kind}/{asked}")
+        answers.append(
+            (response.status_code, response.content, dict(response.headers), len(queries))
+        )
+    assert answers[0] == answers[1]
+    assert answers[0][0] == 404
+
+
+def test_a_tree_with_very_many_pieces_names_them_page_by_page(stranger, shop, monkeypatch) -> None:
+    monkeypatch.setattr(pages, "PER_PAGE", 2)
+    pieces = factories.some_pieces(3)
+    publishing.publish(pieces, factories.a_scribe())
+    address = f"/T/{pieces[0].trees.get().code}"
+    first = stranger.get(address).content.decode()
+    assert "3 pieces from it" in first
+    assert pieces[2].code not in first
+    assert "?page=2" in first
+    second = stranger.get(f"{address}?page=2").content.decode()
+    assert pieces[2].code in second
+    assert pieces[0].code not in second
+
+
+def test_a_form_that_holds_too_much_is_told_what_to_do(owner_client):
+    tree = factories.a_tree()
+    body = urlencode({"words": "x" * 3_000_000})
+    kind = "application/x-www-form-urlencoded"
+    page = owner_client.post(f"/trees/{tree.code}/notes/", body, content_type=kind)
+    assert page.status_code == 400
+    assert "shorten the longest text" in page.content.decode()
+
+
+def test_a_strange_name_of_the_server_is_told_apart(stranger):
+    page = stranger.get("/", headers={"host": "elsewhere.example.org"})
+    assert page.status_code == 400
+    assert "BOLEBOOK_HOSTS" in page.content.decode()

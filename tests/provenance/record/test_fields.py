@@ -9,6 +9,7 @@ from django.test.utils import isolate_apps
 
 from provenance.record.fields import (
     CleanCharField,
+    DayFormField,
     LengthFormField,
     MassFormField,
     PartialDateField,
@@ -241,3 +242,17 @@ def test_a_date_column_of_a_model_form_shows_and_reads_words():
     form = form_class({"felled": "May 1999"}, instance=felling)
     assert form.is_valid()
     assert form.save(commit=False).felled == PartialDate("1999-05")
+
+
+def test_an_exact_day_is_read_one_way_only():
+    field = DayFormField(not_after=date(2026, 6, 15))
+    assert field.clean("2026-06-15") == date(2026, 6, 15)
+    for typed, sentence in (
+        ("3/4/2023", "like 2026-03-12"),
+        ("12 March 2023", "like 2026-03-12"),
+        ("2026-06-16", "still to come"),
+        ("0001-01-01", "from 1000 to 9999"),
+    ):
+        with pytest.raises(ValidationError, match=sentence):
+            field.clean(typed)
+    assert DayFormField().clean("9999-12-31") == date(9999, 12, 31)

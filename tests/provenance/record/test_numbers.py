@@ -15,6 +15,7 @@ from provenance.record.numbers import (
     NotANumber,
     Number,
     check_character,
+    codes_of,
     near_misses,
     parse_section,
     section_letter,
@@ -292,3 +293,8 @@ def test_a_trees_own_final_x_is_no_sections_letter():
     with pytest.raises(NotANumber):
         parse_section(tree.spoken)
     assert parse_section(f"{tree} X") == (tree, "X")
+
+
+def test_of_many_texts_the_numbers_are_taken_once_and_in_order():
+    texts = ["26-042-8", "26-042-3", "", "a\0b", "T26-014-5", "260428", "9" * 5000]
+    assert codes_of(texts) == ["260428", "T260145"]

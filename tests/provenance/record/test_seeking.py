@@ -16,6 +16,12 @@ def test_words_are_found_in_any_case_and_as_they_are(text: str) -> None:
     assert list(Person.objects.filter(holding("name", sought(text)))) == [person]
 
 
+@pytest.mark.parametrize("text", ["old ÉLODIE mill", "odie é", "È", "élodie mil_"])
+def test_letters_beside_foreign_ones_count_too(text: str) -> None:
+    a_person(name="Élodie (the old mill)")
+    assert not Person.objects.filter(holding("name", sought(text))).exists()
+
+
 @pytest.mark.parametrize("text", [".*", "[A-Z]", "^A", "A|E", "\\w", "%"])
 def test_no_character_is_a_wild_card(text: str) -> None:
     a_person(name="Ada Quill")

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from provenance.record.text import READABLE_LENGTH, clean_text, quote, straighten
+from provenance.record.text import READABLE_LENGTH, clean_text, is_key, quote, straighten
 
 ANY_TEXT = st.text(st.characters())  # lone surrogates and control characters included
 
@@ -52,3 +52,9 @@ def test_straightening_gives_nothing_for_what_is_too_long_to_be_an_entry():
 )
 def test_a_quoted_entry_is_short_and_clean(text, quoted):
     assert quote(text) == quoted
+
+
+def test_a_rows_key_is_plain_figures_that_a_database_can_hold():
+    assert is_key("42")
+    for text in ("", "-1", "4 2", "4.2", "\u0663", "\u00b2", "9" * 20, "9" * 5000):
+        assert not is_key(text)

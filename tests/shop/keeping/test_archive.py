@@ -103,6 +103,17 @@ def test_no_flipped_bit_gets_through(
         assert manifest.counts == {"maker_shop": 1}
 
 
+@pytest.mark.parametrize("method", [zipfile.ZIP_STORED, zipfile.ZIP_BZIP2, zipfile.ZIP_LZMA, 98])
+def test_another_way_of_packing_than_was_used_is_damage(
+    made: Path, tmp_path: Path, method: int
+) -> None:
+    content = bytearray(made.read_bytes())
+    manifests_entry = content.rindex(b"PK\x01\x02")
+    content[manifests_entry + 10] = method
+    made.write_bytes(content)
+    assert "damaged" in refused(made, tmp_path / "out")
+
+
 def test_a_changed_photo_is_named(made: Path, tmp_path: Path) -> None:
     changed = rewritten(made, **{PHOTO: b"other"})
     assert f"{PHOTO} is not what it was" in refused(changed, tmp_path / "out")
@@ -144,3 +155,9 @@ def test_other_files_are_no_backups(made: Path, tmp_path: Path) -> None:
     assert "damaged, or not a backup" in refused(tmp_path / "text.zip", tmp_path)
     assert "There is no file" in refused(tmp_path / "nowhere.zip", tmp_path)
     assert "cannot be read" in refused(tmp_path, tmp_path / "out")
+
+
+def test_what_unpacks_to_more_than_it_says_stops_there(made: Path, tmp_path: Path) -> None:
+    swollen = rewritten(made, **{PHOTO: bytes(20 * archive.CHUNK)})
+    assert f"{PHOTO} is not what it was" in refused(swollen, tmp_path / "out")
+    assert (tmp_path / "out" / PHOTO).stat().st_size <= 2 * archive.CHUNK

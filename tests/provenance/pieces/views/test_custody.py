@@ -27,7 +27,8 @@ def hands(piece: Piece) -> str:
 def test_a_piece_goes_to_somebody_from_the_book(owner_client: Client) -> None:
     piece, gallery = factories.a_piece("finished"), factories.a_person()
     assert "now in the shop" in owner_client.get(hands(piece)).content.decode()
-    typed = sent(kind="gallery", holder=gallery.pk, since="July 2026", why="Summer show")
+    typed = sent(kind="gallery", since="July 2026", why="Summer show")
+    typed |= {"holder_name": gallery.name, "holder_choice": gallery.pk}
     owner_client.post(hands(piece), typed)
     piece.refresh_from_db()
     assert piece.custody is not None
@@ -40,7 +41,7 @@ def test_a_piece_goes_to_somebody_from_the_book(owner_client: Client) -> None:
 
 def test_a_new_name_is_entered_once_however_often_it_is_sent(owner_client: Client) -> None:
     piece = factories.a_piece("finished")
-    typed = sent(kind="given", new_holder="Nell Quill")
+    typed = sent(kind="given", holder_name="Nell Quill")
     owner_client.post(hands(piece), typed)
     owner_client.post(hands(piece), typed)
     assert Person.objects.get().name == "Nell Quill"
@@ -49,7 +50,7 @@ def test_a_new_name_is_entered_once_however_often_it_is_sent(owner_client: Clien
 
 def test_a_refused_change_of_hands_enters_nobody(owner_client: Client) -> None:
     piece = factories.a_piece("lost")
-    page = owner_client.post(hands(piece), sent(kind="given", new_holder="Nell Quill"))
+    page = owner_client.post(hands(piece), sent(kind="given", holder_name="Nell Quill"))
     assert "take the loss back first" in page.content.decode()
     assert not Person.objects.exists()
 
@@ -57,7 +58,7 @@ def test_a_refused_change_of_hands_enters_nobody(owner_client: Client) -> None:
 def test_scrapping_is_not_offered_and_in_the_shop_nobody_holds_it(owner_client: Client) -> None:
     piece = factories.a_piece("finished")
     assert 'value="scrapped"' not in owner_client.get(hands(piece)).content.decode()
-    page = owner_client.post(hands(piece), sent(kind="shop", new_holder="Nell Quill"))
+    page = owner_client.post(hands(piece), sent(kind="shop", holder_name="Nell Quill"))
     assert "In the shop nobody else has it" in page.content.decode()
 
 

@@ -65,7 +65,11 @@ def test_pieces_of_a_set_are_kept_together_by_its_name(owner_client: Client) -> 
     second.refresh_from_db()
     assert first.piece_set == second.piece_set
     assert set(Piece.objects.search("élan salad")) == {first, second}
-    owner_client.post(edit(second), as_shown(owner_client, second) | {"set_name": ""})
+    for spaced in ("Tea  for  two", "Tea  for  two "):
+        owner_client.post(edit(second), as_shown(owner_client, second) | {"set_name": spaced})
+        second.refresh_from_db()
+        assert str(second.piece_set) == "Tea for two"
+        owner_client.post(edit(second), as_shown(owner_client, second) | {"set_name": ""})
     second.refresh_from_db()
     assert second.piece_set is None
 

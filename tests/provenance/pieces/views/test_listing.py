@@ -108,5 +108,5 @@ def test_the_list_reads_as_often_for_one_row_as_for_three(
     owner_client: Client, count: int, django_assert_num_queries: Any
 ) -> None:
     factories.some_pieces(count)
-    with django_assert_num_queries(11):
+    with django_assert_num_queries(12):
         owner_client.get("/pieces/")

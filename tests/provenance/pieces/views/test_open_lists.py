@@ -39,7 +39,15 @@ def test_a_name_without_latin_letters_and_a_taken_slug_get_slugs_of_their_own(
 
 def test_a_name_twice_is_refused(owner_client: Client) -> None:
     page = owner_client.post("/lists/edges/add/", {"name": "beaded", "position": "9"})
-    assert "already exists" in page.content.decode()
+    assert "in the list already: choose another name" in page.content.decode()
+
+
+@pytest.mark.parametrize("days", ["-1", "3651", "9" * 18, "many"])
+def test_a_cure_that_no_calendar_holds_is_refused(owner_client: Client, days: str) -> None:
+    typed = {"name": "Slow oil", "kind": "oil", "cure_days": days, "position": "9"}
+    page = owner_client.post("/lists/finishes/add/", typed).content.decode()
+    assert "Not saved yet" in page
+    assert not Finish.objects.filter(name="Slow oil").exists()
 
 
 def test_a_finish_is_changed(owner_client: Client) -> None:

@@ -9,6 +9,7 @@ from django.test import Client
 from django.urls import reverse
 
 from provenance.pieces import promises
+from provenance.pieces.forms import promises as promise_forms
 from provenance.pieces.models import Promise
 from tests import factories
 
@@ -27,7 +28,7 @@ def test_a_promise_is_written_down_once_with_its_wood(owner_client: Client) -> N
     page = owner_client.get(url).content.decode()
     assert f'value="{section.pk}"' in page
     typed = sent(
-        new_holder="Nell Quill",
+        holder_name="Nell Quill",
         tree=section.tree.pk,
         sections=[section.pk],
         numbers=f"{piece}, {other}; {piece}",
@@ -94,7 +95,7 @@ def test_other_wood_can_be_kept_until_it_is_settled(owner_client: Client) -> Non
     owner_client.post(url, {"numbers": str(new)})
     assert (list(promise.sections.all()), list(promise.pieces.all())) == ([], [new])
     settle = reverse("pieces:settle_promise", args=[promise.pk])
-    assert "This field is required" in owner_client.post(settle, {}).content.decode()
+    assert "Fill this in." in owner_client.post(settle, {}).content.decode()
     owner_client.post(settle, {"how": "Given on Sunday.", "on": "2026-06-14"})
     promise.refresh_from_db()
     assert (promise.settled_on, promise.settled_how) == (date(2026, 6, 14), "Given on Sunday.")
@@ -119,7 +120,20 @@ def test_the_list_shows_those_wanted_soonest_first(owner_client: Client) -> None
     promises.settle(done, scribe, "Kept.")
     page = owner_client.get("/promises/")
     assert [p.words for p in page.context["standing"]] == ["Soon", "Later", "Whenever"]
-    assert [p.words for p in page.context["settled"]] == ["Long ago"]
+    assert [p.words for p in page.context["page"]] == ["Long ago"]
+
+
+def test_the_newest_trees_are_offered_and_the_one_it_is_about(
+    owner_client: Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    old, older_one, new = (factories.a_tree() for _ in range(3))
+    monkeypatch.setattr(promise_forms, "OFFERED", 1)
+    offered = owner_client.get(f"{ADD}?tree={old.code}").context["form"].fields["tree"].queryset
+    assert set(offered) == {old, new}
+    owner_client.post(f"{ADD}?tree={old.code}", sent(tree=old.pk))
+    assert Promise.objects.get().tree == old
+    refused = owner_client.post(ADD, sent(tree=older_one.pk))
+    assert "Select a valid choice" in refused.content.decode()
 
 
 @pytest.mark.parametrize("count", [1, 3])
