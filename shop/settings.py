@@ -44,6 +44,7 @@ MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "csp.middleware.CSPMiddleware",
+    "shop.keeping.middleware.NotTooMuch",
     "shop.keeping.middleware.SecureCookies",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
@@ -163,6 +164,8 @@ STORAGES = {
 }
 PHOTO_ROOT = DATA / "photos"
 PHOTO_MAX_BYTES = 25 * 1024 * 1024
+# A whole form with its photos; static/js/shots.js keeps a browser below it.
+FORM_MAX_BYTES = 32 * 1024 * 1024
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 5000
 FILE_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024
 

@@ -8,30 +8,19 @@ from django.db import transaction
 
 from provenance.people.models import Person
 from provenance.pieces import custody, workflow
-from provenance.pieces.models import Custody, Finish, Form, LossCause, Part, Piece, Stage
+from provenance.pieces.models import Custody, Finish, Form, LossCause, Piece, Stage
+from provenance.pieces.order import check_wood
+from provenance.pieces.sourcing import NoSource as NoSource
+from provenance.pieces.sourcing import Source as Source
+from provenance.pieces.sourcing import mark_cut, pieces_given, tie
 from provenance.record import journal
 from provenance.record.errors import RecordError
 from provenance.record.models import Journal, JournalEntry
 from provenance.record.numbering import allocate
 from provenance.record.partial_dates import PartialDate
 from provenance.record.scribe import Scribe
-from provenance.trees.models import BoughtStock, Section
-from provenance.trees.register import cut_into
 
 MOST_AT_ONCE = 200
-
-
-class NoSource(RecordError):
-    """A part without one clear source."""
-
-
-@dataclass(frozen=True)
-class Source:
-    """One part to be: where the wood comes from (None when unknown) and its role."""
-
-    origin: Section | BoughtStock | Piece | None
-    role: str = Part.Role.WHOLE
-    uses_up: bool = False
 
 
 @transaction.atomic
@@ -60,14 +49,12 @@ def make(
     facts.setdefault("use", form.use)
     numbers = allocate("piece", scribe, count)
     pieces = [_begin(number.code, scribe, form, method, when, words, facts) for number in numbers]
+    Piece.objects.locked(pieces_given(sources))  # their wood may be in correction just now
     for piece in pieces:
         for source in sources:
-            _tie(piece, source)
-    for source in sources:
-        if isinstance(source.origin, Section):
-            cut_into(source.origin, scribe, used_up=source.uses_up)
-        elif isinstance(source.origin, BoughtStock) and source.uses_up:
-            journal.amend(source.origin, {"used_up": True}, scribe)
+            tie(piece, source)
+    check_wood(pieces[0], when)
+    mark_cut(sources, scribe)
     return pieces
 
 
@@ -98,24 +85,6 @@ def _begin(
     custody.append(piece, entry, kind=Custody.Kind.SHOP, since=since)
     piece.save(update_fields=["custody"])
     return piece
-
-
-def _tie(piece: Piece, source: Source) -> None:
-    origin = source.origin
-    part = Part(piece=piece, role=source.role)
-    if isinstance(origin, Section):
-        part.section = origin
-        piece.trees.add(origin.tree)
-    elif isinstance(origin, BoughtStock):
-        part.stock = origin
-        piece.stocks.add(origin)
-    elif isinstance(origin, Piece):
-        part.source_piece = origin
-        piece.trees.add(*origin.trees.all())
-        piece.stocks.add(*origin.stocks.all())
-    else:
-        part.is_unknown = True
-    part.save()
 
 
 @dataclass(frozen=True)

@@ -35,7 +35,8 @@ TURN_DRY = Move("turn", "Turn it", "Turned", (Stage.BLANK,), Stage.TURNED, SIZES
 CALL_DRY = Move("call-dry", "Call it dry", "Dry", (Stage.DRYING,), Stage.DRY, ("stored",))
 TRUE_UP = Move("true-up", "True it up", "Trued up", (Stage.DRY,), Stage.TRUED, SIZES)
 BACK_TO_DRY = Move(
-    "back-to-dry", "Put it back to dry", "Put back to dry", (Stage.DRY, Stage.TRUED), Stage.DRYING,
+    "back-to-dry", "Back to the drying shelf", "Put back on the drying shelf",
+    (Stage.DRY, Stage.TRUED), Stage.DRYING,
     ("stored",), is_onward=False,
 )  # fmt: skip
 FINISHED = Move(

@@ -185,6 +185,7 @@ class Piece(models.Model):
     code = models.CharField(max_length=16, unique=True, editable=False)
     journal = models.OneToOneField(Journal, on_delete=models.PROTECT, editable=False)
     old_mark = models.CharField(max_length=80, blank=True)
+    wood_words = models.CharField(max_length=120, blank=True)
     title = models.CharField(max_length=120, blank=True)
     public_words = models.TextField(blank=True, max_length=5000)
     form = models.ForeignKey(Form, on_delete=models.PROTECT)
@@ -248,9 +249,13 @@ class Piece(models.Model):
 
     @property
     def wood(self) -> str:
-        """The woods by name, "ash and cocobolo"; '' when unknown. Uses the prefetched sources."""
+        """The woods by name, "ash and cocobolo", or the owner's words; '' when unknown.
+
+        Uses the prefetched sources.
+        """
         sources: list[Tree | BoughtStock] = [*self.trees.all(), *self.stocks.all()]
-        return " and ".join(dict.fromkeys(s.species_name for s in sources if s.species_name))
+        names = dict.fromkeys(s.wood_name for s in sources if s.wood_name)
+        return " and ".join(names) or self.wood_words
 
     @property
     def what(self) -> str:

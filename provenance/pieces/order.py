@@ -1,6 +1,7 @@
 """What happened later is dated later."""
 
 from provenance.pieces.models import Piece
+from provenance.record.date_words import when_words
 from provenance.record.errors import RecordError
 from provenance.record.models import JournalEntry
 from provenance.record.partial_dates import PartialDate
@@ -31,3 +32,17 @@ def check_order(piece: Piece, when: PartialDate | None, *, after: str = "") -> N
             f"{piece.number} has a step dated {last.happened.spoken()} already: enter that day or "
             "a later one, or take that step back first."
         )
+    check_wood(piece, when)
+
+
+def check_wood(piece: Piece, when: PartialDate | None) -> None:
+    """Raise `TooEarly` when `when` ends before a tree of the piece surely came down. One query."""
+    if when is None:
+        return
+    for tree in piece.trees.exclude(felled=None):
+        felled = tree.felled
+        if felled and not (felled.is_about or felled.is_unsure) and when.latest < felled.earliest:
+            raise TooEarly(
+                f"{tree.number} came down {when_words(felled)}: its wood was not worked before "
+                "that. Check the day here, or the tree's."
+            )

@@ -14,7 +14,7 @@ from provenance.record.journal import HasJournal
 from provenance.record.models import JournalEntry
 from provenance.record.partial_dates import PartialDate
 from provenance.record.scribe import Scribe
-from provenance.trees.models import Section
+from provenance.trees.models import Section, Tree, TreeQuerySet
 
 
 class WouldBreak(RecordError):
@@ -46,6 +46,11 @@ def _recut_from(piece: Piece) -> set[int]:
         parts = Part.objects.filter(piece__in=newest, source_piece__isnull=False)
         newest = set(parts.values_list("source_piece", flat=True)) - line
     return line
+
+
+def said_at_pick_up() -> TreeQuerySet:
+    """Return the trees given with words of promise that no promise in the book takes up yet."""
+    return Tree.objects.counted().exclude(promised="").filter(promises=None)
 
 
 def ask(piece: Piece, reason: str, *, to: Person | None = None) -> None:

@@ -6,7 +6,15 @@ from datetime import date
 from django.db.models import Prefetch
 
 from provenance.maker.models import Shop
-from provenance.pieces.models import Custody, Finish, FinishApplied, Method, Piece, PieceQuerySet
+from provenance.pieces.models import (
+    Custody,
+    Finish,
+    FinishApplied,
+    Method,
+    Piece,
+    PieceQuerySet,
+    Stage,
+)
 from provenance.record.date_words import month_words
 from provenance.record.models import JournalEntry
 from provenance.record.partial_dates import PartialDate
@@ -17,9 +25,15 @@ from provenance.trees.story import downfall
 Kind = JournalEntry.Kind
 
 METHOD_WORDS = {
-    Method.TWICE: "Turned twice",
-    Method.SINGLE: "Turned once, green",
-    Method.STRAIGHT: "Turned from dry wood",
+    Method.TWICE: "turned twice",
+    Method.SINGLE: "turned once, green",
+    Method.STRAIGHT: "turned from dry wood",
+}
+#: Stages in which a piece has not yet been turned for the last time, by method.
+STILL_TO_TURN = {
+    Method.TWICE: (Stage.BLANK, Stage.DRYING, Stage.DRY),
+    Method.SINGLE: (Stage.BLANK,),
+    Method.STRAIGHT: (Stage.BLANK,),
 }
 
 
@@ -87,9 +101,11 @@ def finish_names(piece: Piece) -> str:
 
 
 def subtitle(piece: Piece, shop: Shop) -> str:
-    """Return "Turned twice · oil and beeswax · 292 × 108 mm"."""
-    method = METHOD_WORDS[Method(piece.method)]
-    parts = (method, finish_names(piece), size_of(piece, shop.length_unit))
+    """Return "Turned twice · oil and beeswax · 292 × 108 mm"; "To be turned twice" before that."""
+    method = Method(piece.method)
+    words = METHOD_WORDS[method]
+    said = f"to be {words}" if piece.stage in STILL_TO_TURN[method] else words
+    parts = (said[0].upper() + said[1:], finish_names(piece), size_of(piece, shop.length_unit))
     return " · ".join(part for part in parts if part)
 
 
@@ -150,7 +166,7 @@ def timeline(piece: Piece, unit: str = "mm") -> list[Event]:
         events.append(Event(_month(dates["turn-green"]), turned))
     span = span_words(green, dates.get("call-dry"))
     if span:
-        events.append(Event(f"{span} drying", "On the shelf until it stopped losing weight", True))
+        events.append(Event(f"{span} drying", "On the drying shelf", True))
     if "turn" in dates:
         events.append(Event(_month(dates["turn"]), "Turned"))
     if "true-up" in dates:
@@ -167,14 +183,15 @@ def _tree_events(trees: list[Tree]) -> list[Event]:
     """Return how the trees came down and were fetched, the earliest first, unknown days before."""
     dated: list[tuple[date, Event]] = []
     for tree in trees:
-        name = f"The {tree.species_name} in {tree.public_place}"
+        which = "tree" if len(trees) == 1 else tree.species_name
+        name = f"The {which} in {tree.public_place}"
         if tree.felled:
             event = Event(_month(tree.felled), f"{name} came down")
             dated.append((tree.felled.earliest, event))
         elif downfall(tree):
             dated.append((date.min, Event("", downfall(tree))))
         if tree.collected:
-            said = "Its trunk was collected" if len(trees) == 1 else f"{name} was collected"
+            said = "Its wood was collected" if len(trees) == 1 else f"{name} was collected"
             dated.append((tree.collected.earliest, Event(_month(tree.collected), said)))
     return [event for _, event in sorted(dated, key=lambda pair: pair[0])]
 

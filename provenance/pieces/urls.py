@@ -13,6 +13,7 @@ of_a_piece = [
     path("undo/", moving.undo, name="undo"),
     path("coat/", moving.add_coat, name="add_coat"),
     path("edit/", details.edit, name="edit"),
+    path("sources/", making.correct_sources, name="correct_sources"),
     path("photos/", details.add_photo, name="add_photo"),
     path("notes/", details.note, name="note"),
     path("hands/", custody.hand_over, name="hand_over"),

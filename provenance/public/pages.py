@@ -49,7 +49,7 @@ def _facts(piece: Piece, shop: Shop) -> list[tuple[str, str]]:
     finishes = story.finish_names(piece)
     rows = (
         ("Size", story.size_in_both(piece, shop.length_unit)),
-        ("Wood", piece.wood),
+        ("Wood", _woods(piece)),
         ("Grain", piece.get_grain_display().capitalize() if piece.grain else ""),
         ("Edge", piece.edge.name if piece.edge else ""),
         ("Decoration", piece.decoration),
@@ -57,6 +57,12 @@ def _facts(piece: Piece, shop: Shop) -> list[tuple[str, str]]:
         ("Older mark", piece.old_mark),
     )
     return [(label, words) for label, words in rows if words]
+
+
+def _woods(piece: Piece) -> str:
+    sources = [*piece.trees.all(), *piece.stocks.all()]
+    names = dict.fromkeys(source.species_phrase for source in sources if source.species_name)
+    return " and ".join(names) or piece.wood_words
 
 
 def _tree_words(tree: Tree) -> dict[str, Any]:

@@ -204,9 +204,16 @@ class RegisterForm(TokenForm, TreeFields):
 class EditTreeForm(TreeFields, AmendForm):
     """A tree in the book."""
 
+    is_mistake = forms.BooleanField(
+        required=False,
+        label="Entered by mistake",
+        help_text="Registered twice, or not a tree of yours: its number stays, lists pass it over.",
+    )
+
     def __init__(self, *args: Any, **options: Any) -> None:
         super().__init__(*args, **options)
         self.start_with_wood(self.thing)
         self.start_with(self.thing.donor)
         self.initial["certainty"] = self.thing.certainty
+        self.initial["is_mistake"] = self.thing.is_mistake
         self.initial["coordinates"] = format_coordinates(self.thing.latitude, self.thing.longitude)

@@ -45,6 +45,12 @@ class OfSpecies(models.Model):
         return self.species_words
 
     @property
+    def wood_name(self) -> str:
+        """The name as a title has it: with its doubt where it is but a guess, "ash, perhaps"."""
+        doubt = ", perhaps" if self.certainty == Certainty.GUESS and self.species_name else ""
+        return self.species_name + doubt
+
+    @property
     def species_phrase(self) -> str:
         """The name with how sure it is: "bigleaf maple", "probably ash, kind unknown"."""
         before = {Certainty.LIKELY: "probably ", Certainty.GUESS: "perhaps "}
@@ -87,6 +93,10 @@ class Cause(models.Model):
 
 
 class TreeQuerySet(models.QuerySet["Tree"]):
+    def counted(self) -> "TreeQuerySet":
+        """Trees that were not entered by mistake."""
+        return self.filter(is_mistake=False)
+
     def search(self, text: str) -> "TreeQuerySet":
         """Trees whose number, species, place, donor or story has `text`; all for an empty text."""
         text = sought(text)
@@ -152,6 +162,7 @@ class Tree(OfSpecies):
     movement_asked_on = models.DateField(null=True, blank=True)
     story = models.TextField(blank=True, max_length=5000)
     notes = models.TextField(blank=True, max_length=5000)
+    is_mistake = models.BooleanField("entered by mistake", default=False)
     created_at = models.DateTimeField(editable=False)
 
     objects = TreeQuerySet.as_manager()

@@ -29,7 +29,8 @@ PAGE = 50
 def trees(request: HttpRequest) -> HttpResponse:
     """List the trees, the newest first, filtered by typing."""
     find = sought(request.GET.get("find", ""))
-    found = Tree.objects.search(find).for_lists()
+    trees = Tree.objects.search(find) if find else Tree.objects.counted()
+    found = trees.for_lists()
     page = Paginator(found, PAGE).get_page(request.GET.get("page"))
     template = "trees/_rows.html" if wants_fragment(request) else "trees/list.html"
     return render(request, template, {"room": "trees", "page": page, "find": find})

@@ -18,6 +18,7 @@ from provenance.pieces.models import (
     Promise,
     Stage,
 )
+from provenance.pieces.promises import said_at_pick_up
 from provenance.pieces.rows import Row, rows_of
 from provenance.record.partial_dates import PartialDate
 from provenance.trees.models import Section, Tree
@@ -136,7 +137,7 @@ def promises() -> Want:
 
 def unpinned_promises() -> Want:
     """Trees that were taken with a promise that no wood is kept for yet."""
-    trees = Tree.objects.exclude(promised="").filter(promises=None)
+    trees = said_at_pick_up()
     rows = list(trees[:SHOWN])
     why = "Words were given at pick-up: keep a section or a piece for them."
     return Want(
@@ -162,7 +163,7 @@ def unsealed_sections(viewer: Viewer) -> Want:
 
 def trees_to_ask_about() -> Want:
     """The newest trees about which something is still to be found out."""
-    recent = [tree for tree in Tree.objects.order_by("-pk")[:40] if tree.missing()]
+    recent = [tree for tree in Tree.objects.counted().order_by("-pk")[:40] if tree.missing()]
     why = "Ask while people still remember."
     return Want(
         "Trees with something missing",

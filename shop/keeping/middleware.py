@@ -1,10 +1,12 @@
-"""What every answer goes through: secure cookies, privacy by default, the shop's clock."""
+"""What every answer goes through: a limit on forms, secure cookies, privacy by default, the shop's clock."""
 
 from collections.abc import Callable
 from typing import Any
 from urllib.parse import urlsplit
 
+from django.conf import settings
 from django.contrib.auth.views import redirect_to_login
+from django.core.exceptions import RequestDataTooBig
 from django.http import HttpRequest, HttpResponse
 from django.http.response import HttpResponseBase
 from django.shortcuts import resolve_url
@@ -33,6 +35,23 @@ class SecureCookies:
             for morsel in response.cookies.values():
                 morsel["secure"] = True
         return response
+
+
+class NotTooMuch:
+    """Refuse a form that is too large, unread, with the page that says what to do.
+
+    The web server's own limit is twice this one: its answer is bare, and comes while the browser
+    still sends, which then shows a broken connection in its place.
+    """
+
+    def __init__(self, get_response: Answer) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponseBase:
+        length = request.META.get("CONTENT_LENGTH") or "0"
+        if length.isdecimal() and int(length) > settings.FORM_MAX_BYTES:
+            raise RequestDataTooBig("The form is larger than FORM_MAX_BYTES.")
+        return self.get_response(request)
 
 
 class PrivateUnlessSaid:

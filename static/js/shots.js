@@ -1,4 +1,31 @@
-// Photos before they are sent: shown small, taken one after the other, put back again.
+// Photos before they are sent: shown small, taken one after the other, put back again; and weighed,
+// since the shop refuses a form of more than 32 MiB, and with it whatever was typed.
+
+const MB = 1024 * 1024;
+const MOST_AT_ONCE_MB = 30; // the rest of the form has to fit as well
+const MOST_A_PHOTO_MB = 25;
+
+// What is too much, and what to do about it; nothing when all of it can be sent.
+const complaint = (form) => {
+  const files = [...form.querySelectorAll("input[type=file]")].flatMap((it) => [...it.files]);
+  const large = files.find((file) => file.size > MOST_A_PHOTO_MB * MB);
+  if (large) {
+    return `${large.name} is ${Math.ceil(large.size / MB)} MB: a photo may have ${MOST_A_PHOTO_MB} MB at most. Take it out and choose a smaller copy.`;
+  }
+  const total = files.reduce((sum, file) => sum + file.size, 0);
+  if (total <= MOST_AT_ONCE_MB * MB) return "";
+  return `These photos are ${Math.ceil(total / MB)} MB together: send at most ${MOST_AT_ONCE_MB} MB at once. Take some out, and add them once this is saved.`;
+};
+
+const weigh = (form) => {
+  const words = form ? complaint(form) : "";
+  for (const place of form?.querySelectorAll("[data-shots-error]") ?? []) {
+    // Said again only when it has changed, or it would be read out at every photo.
+    if (place.textContent !== words) place.textContent = words;
+    place.hidden = !words;
+  }
+  return words;
+};
 
 const show = (input, list) => {
   for (const file of input.files) {
@@ -17,8 +44,10 @@ const show = (input, list) => {
   back.textContent = input.files.length > 1 ? `Not these ${input.files.length}` : "Not this one";
   back.addEventListener("click", () => {
     for (const item of list.querySelectorAll(`[data-of="${input.dataset.shot}"]`)) item.remove();
+    const { form } = input;
     input.remove();
     list.hidden = !list.children.length;
+    weigh(form);
   });
   list.lastElementChild.append(back);
   list.hidden = false;
@@ -27,6 +56,14 @@ const show = (input, list) => {
 let taken = 0;
 for (const shots of document.querySelectorAll("[data-shots]")) {
   const list = shots.querySelector("[data-shots-taken]");
+  const form = shots.closest("form");
+  // Before any other listener: a form that stays here is neither sent nor left.
+  form?.addEventListener("submit", (event) => {
+    if (!weigh(form)) return;
+    event.preventDefault();
+    event.stopImmediatePropagation();
+    shots.querySelector("[data-shots-error]").focus();
+  }, { capture: true });
   shots.classList.add("is-live");
   shots.addEventListener("change", (event) => {
     const input = event.target;
@@ -39,5 +76,6 @@ for (const shots of document.querySelectorAll("[data-shots]")) {
     input.hidden = true;
     input.dataset.shot = String((taken += 1));
     show(input, list);
+    weigh(form);
   });
 }

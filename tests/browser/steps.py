@@ -41,7 +41,7 @@ def make(
     pick(turner.main.locator("[name=form]"), form)
     turner.type(count=str(count))
     method_named(turner, method)
-    turner.button("Give it its number")
+    turner.button("Give out the number")
     return numbers_in(turner.main.locator(".numbers"))
 
 

@@ -29,7 +29,7 @@ def test_a_run_gets_numbers_that_follow_each_other(turner: Visitor, tree: str) -
     steps.pick(turner.main.locator("[name=form]"), "bowl")
     steps.method_named(turner, "twice")
     turner.type(count="3", stored="shelf 2")
-    turner.button("Give it its number")
+    turner.button("Give out the number")
     numbers = steps.numbers_in(turner.main.locator(".numbers"))
     first = sequence(numbers[0])
     assert [sequence(number) for number in numbers] == [first, first + 1, first + 2]

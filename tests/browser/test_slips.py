@@ -48,7 +48,7 @@ def test_a_button_pressed_twice_makes_one_run(hasty: Visitor) -> None:
     steps.pick(hasty.main.locator("[name=form]"), "bowl")
     steps.method_named(hasty, "twice")
     hasty.type(count="4")
-    press_twice(hasty, "Give it its number")
+    press_twice(hasty, "Give out the number")
     made = steps.numbers_in(hasty.main.locator(".numbers"))
     hasty.open("/pieces/")
     rows = hasty.main.locator(".rows .row-name .number").all_inner_texts()

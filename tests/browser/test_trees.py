@@ -127,3 +127,34 @@ def test_the_list_is_filtered_by_typing(turner: Visitor) -> None:
     assert turner.heading == "Trees"
     assert turner.main.locator("#id_find").input_value() == "Quernstone"
     turner.look()
+
+
+def test_too_many_photos_are_refused_before_they_are_sent(turner: Visitor) -> None:
+    turner.open("/trees/register/")
+    turner.type(species="cherry", public_place="Wren Lane")
+    steps.settled(turner)
+    large = a_photo() + bytes(16 * 1024 * 1024)
+    for name in ("stump.jpg", "crown.jpg"):
+        photo = {"name": name, "mimeType": "image/jpeg", "buffer": large}
+        turner.main.locator("#shot-album").set_input_files(photo)
+    alert = turner.main.get_by_role("alert")
+    expect(alert).to_contain_text("33 MB together: send at most 30 MB at once")
+    turner.look()
+
+    turner.press(turner.main.get_by_role("button", name="Save the tree"))
+    expect(alert).to_be_focused()
+    assert turner.path == "/trees/register/"
+    assert turner.main.locator('[name="public_place"]').input_value() == "Wren Lane"
+
+    turner.press(turner.main.get_by_role("button", name="Not this one").last)
+    expect(alert).to_be_hidden()
+    turner.button("Save the tree")
+    assert "Wren Lane" in turner.heading
+    assert turner.main.locator(".photo img").count() == 1
+
+
+def test_one_photo_too_large_is_named(turner: Visitor) -> None:
+    turner.open("/trees/register/")
+    photo = {"name": "stump.jpg", "mimeType": "image/jpeg", "buffer": bytes(26 * 1024 * 1024)}
+    turner.main.locator("#shot-album").set_input_files(photo)
+    expect(turner.main.get_by_role("alert")).to_contain_text("stump.jpg is 26 MB")

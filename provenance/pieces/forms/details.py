@@ -12,7 +12,16 @@ from provenance.pieces.workflow import stages_of
 from provenance.record.fields import CleanCharField
 from provenance.record.forms import AmendForm, use_units
 
-WORDS = ("title", "old_mark", "decoration", "stored", "public_words", "care_words", "notes")
+WORDS = (
+    "title",
+    "wood_words",
+    "old_mark",
+    "decoration",
+    "stored",
+    "public_words",
+    "care_words",
+    "notes",
+)
 
 
 class PieceForm(AmendForm):
@@ -42,7 +51,7 @@ class PieceForm(AmendForm):
         model = Piece
         fields = [
             *("title", "public_words", "form", "method", "use", "edge", "grain", "decoration"),
-            *("mount", "care_words", "price_minor", "stored", "old_mark", "notes"),
+            *("mount", "care_words", "price_minor", "stored", "old_mark", "wood_words", "notes"),
         ]
         field_classes = dict.fromkeys(WORDS, CleanCharField)
         labels = {
@@ -52,12 +61,14 @@ class PieceForm(AmendForm):
             "care_words": "Care in your own words",
             "stored": "Where it is kept",
             "old_mark": "Old mark on its foot",
+            "wood_words": "Its wood in your words",
         }
         help_texts = {
             "title": "Empty, it goes by form and wood.",
             "public_words": "Stands on its public page.",
             "use": "Decides the care text, with the finish.",
             "care_words": "A line each; they stand instead of the usual text.",
+            "wood_words": "Used where no tree or stock of the book gave it.",
             "old_mark": "From before the book, letter for letter.",
         }
         widgets = {

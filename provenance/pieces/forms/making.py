@@ -135,6 +135,12 @@ class MakeForm(TokenForm):
         return {name: self.cleaned_data[name] for name in names if self.cleaned_data[name]}
 
 
+class SourcesForm(TokenForm):
+    """What is said beside the parts when a piece's wood is corrected."""
+
+    words = words_field("How you know")
+
+
 PAST_DATES = {
     "turned": ("Roughed out or turned", ("rough", "turn-green", "turn")),
     "dried": ("Called dry", ("call-dry",)),
@@ -158,6 +164,12 @@ class OldPieceForm(TokenForm, HolderMixin):
         required=False,
         label="Mark on its foot",
         help_text="Kept letter for letter. The piece gets a number of the book beside it.",
+    )
+    wood_words = CleanCharField(
+        max_length=120,
+        required=False,
+        label="Its wood in your words",
+        help_text="Where no tree of the book gave it: “elm, from the old garden”.",
     )
     title = CleanCharField(max_length=120, required=False, label="Title")
     edge = forms.ModelChoiceField(Edge.objects.all(), required=False, empty_label="Not noted")
@@ -237,6 +249,6 @@ class OldPieceForm(TokenForm, HolderMixin):
         """Return the further fields of `Piece` that were answered."""
         names = (
             *PAST_SIZES,
-            *("old_mark", "title", "edge", "grain", "price_minor", "stored", "notes"),
+            *("old_mark", "wood_words", "title", "edge", "grain", "price_minor", "stored", "notes"),
         )
         return {n: self.cleaned_data[n] for n in names if self.cleaned_data[n] not in (None, "")}

@@ -97,6 +97,8 @@ class PromiseForm(TokenForm, HolderMixin, WoodForm):
         self.fields["tree"].queryset = Tree.objects.newest(OFFERED, tree)  # type: ignore[attr-defined]
         if tree:
             self.fields["tree"].initial = tree.pk
+            self.fields["promised"].initial = tree.promised
+            self.start_with(tree.donor)
 
     def facts(self, scribe: Scribe) -> dict[str, Any]:
         """Return the keyword arguments of `promises.make`; enters a new person in the book."""

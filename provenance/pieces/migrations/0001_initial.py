@@ -103,6 +103,7 @@ class Migration(migrations.Migration):
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('code', models.CharField(editable=False, max_length=16, unique=True)),
                 ('old_mark', models.CharField(blank=True, max_length=80)),
+                ('wood_words', models.CharField(blank=True, max_length=120)),
                 ('title', models.CharField(blank=True, max_length=120)),
                 ('public_words', models.TextField(blank=True, max_length=5000)),
                 ('method', models.CharField(choices=[('twice', 'twice-turned: roughed thick, dried, trued up'), ('single', 'single-turn: thin and green, warps as it dries'), ('straight', 'straight to finish, from dry stock')], max_length=8)),

@@ -41,6 +41,7 @@ CAUSES = [
     ("hidden-flaw", "hidden flaw, nail or bark pocket"),
     ("burnt", "burnt or spoilt in finishing"),
     ("unknown", "not known"),
+    ("mistake", "entered by mistake, never made"),
 ]
 FINISHES = [
     ("mineral-oil", "mineral oil", "oil", 1, "", "21 CFR 172.878 and 178.3620(a) name the ingredient"),

@@ -1,17 +1,23 @@
-"""Making pieces, and entering those from before the book."""
+"""Making pieces, entering those from before the book, correcting what a piece is made of."""
 
 from typing import Any
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_safe
 
 from provenance.maker.models import Shop
-from provenance.pieces import making, sources
-from provenance.pieces.forms.making import MOST_PARTS, MakeForm, OldPieceForm, PartFormSet
-from provenance.pieces.models import Part
+from provenance.pieces import making, sources, sourcing
+from provenance.pieces.forms.making import (
+    MOST_PARTS,
+    MakeForm,
+    OldPieceForm,
+    PartFormSet,
+    SourcesForm,
+)
+from provenance.pieces.models import Part, Piece
 from provenance.pieces.views.chosen import pieces_in, print_address
 from provenance.record import operations
 from provenance.record.errors import RecordError
@@ -19,7 +25,10 @@ from provenance.record.scribe import Scribe, scribe_of
 from provenance.record.text import is_key
 from provenance.trees.models import Tree
 
-FIRST_PARTS = 3
+OTHER_PARTS = ({"role": Part.Role.NECK}, {"role": Part.Role.INLAY})
+"""The rows that are offered beside the first."""
+
+FIRST_PARTS = 1 + len(OTHER_PARTS)
 PREFIX = "parts"
 
 
@@ -29,6 +38,7 @@ def make(request: HttpRequest) -> HttpResponse:
     scribe = scribe_of(request)
     form = MakeForm(_judged(request), initial=_grown(request), scribe=scribe)
     parts = _parts(request)
+    tree = Tree.objects.numbered(request.GET.get("tree", ""))
     if form.is_bound and form.is_valid() & parts.is_valid():
         try:
             codes = _make(form, parts, scribe)
@@ -36,7 +46,7 @@ def make(request: HttpRequest) -> HttpResponse:
             form.add_error(None, str(error))
         else:
             return redirect(f"{reverse('pieces:made')}?codes={','.join(codes)}")
-    return render(request, "pieces/make.html", _page(form, parts))
+    return render(request, "pieces/make.html", {**_page(form, parts), "tree": tree})
 
 
 def _make(form: MakeForm, parts: Any, scribe: Scribe) -> list[str]:
@@ -110,6 +120,52 @@ def _enter_old(form: OldPieceForm, parts: Any, scribe: Scribe) -> list[str]:
     return operations.once(typed["token"], scribe, work)
 
 
+@require_http_methods(["GET", "POST"])
+def correct_sources(request: HttpRequest, code: str) -> HttpResponse:
+    """Show what a piece is made of, and put right what was wrong."""
+    scribe = scribe_of(request)
+    piece = get_object_or_404(Piece.objects.for_lists(), code=code)
+    form = SourcesForm(_judged(request), initial=_grown(request))
+    parts = _parts(request, is_old=True, present=_present_parts(piece))
+    if form.is_bound and form.is_valid() & parts.is_valid():
+        try:
+            outcome = _correct_sources(piece, form, parts, scribe)
+        except RecordError as error:
+            form.add_error(None, str(error))
+        else:
+            said = "is put right" if outcome else "is as it was: nothing was different"
+            messages.success(request, f"{piece.number}: where its wood comes from {said}.")
+            return redirect("bench:piece", code)
+    return render(request, "pieces/sources.html", {**_page(form, parts), "piece": piece})
+
+
+def _correct_sources(piece: Piece, form: SourcesForm, parts: Any, scribe: Scribe) -> list[str]:
+    """Return the key of the entry as the operation keeps it; nothing when nothing differed."""
+    typed = form.cleaned_data
+
+    def work() -> list[str]:
+        entry = sourcing.correct_sources(piece, parts.parts(), scribe, words=typed["words"])
+        return [str(entry.pk)] if entry else []
+
+    return operations.once(typed["token"], scribe, work)
+
+
+def _present_parts(piece: Piece) -> list[dict[str, Any]]:
+    """Return the piece's parts as the rows of the form have them."""
+    parts = piece.parts.select_related("source_piece")
+    return [{**_row_source(part), "role": part.role} for part in parts]
+
+
+def _row_source(part: Part) -> dict[str, str]:
+    if part.section_id:
+        return {"source": f"section:{part.section_id}"}
+    if part.stock_id:
+        return {"source": f"stock:{part.stock_id}"}
+    if part.source_piece:
+        return {"source": sources.PIECE, "number": str(part.source_piece.number)}
+    return {"source": sources.UNKNOWN}
+
+
 def _is_growing(request: HttpRequest) -> bool:
     """Whether the form was sent to get a row for one more part, not to be judged."""
     return request.method == "POST" and "add_part" in request.POST
@@ -125,11 +181,17 @@ def _grown(request: HttpRequest) -> dict[str, Any]:
     return request.POST.dict() if _is_growing(request) else {}
 
 
-def _parts(request: HttpRequest, *, is_old: bool = False) -> Any:
-    """Return the rows for the parts: as sent, with one more if asked, or as the address says."""
+def _parts(
+    request: HttpRequest, *, is_old: bool = False, present: list[dict[str, Any]] | None = None
+) -> Any:
+    """Return the rows for the parts: as sent, with one more if asked, or the `present` ones.
+
+    Without `present` ones, the first rows are as the address says.
+    """
     tree = Tree.objects.numbered(request.GET.get("tree", ""))
     is_sent = request.method == "POST"
-    rows = _rows_sent(request) if is_sent else _first_parts(request, tree, is_old)
+    first = present or [_first_part(request, tree, is_old)]
+    rows = _rows_sent(request) if is_sent else [*first, *OTHER_PARTS[len(first) - 1 :]]
     chosen = [row.get("source", "") for row in rows]
     options = {"choices": sources.choices(tree, used_up_too=is_old, chosen=chosen)}
     if is_sent and not _is_growing(request):
@@ -149,8 +211,8 @@ def _rows_sent(request: HttpRequest) -> list[dict[str, Any]]:
     ]
 
 
-def _first_parts(request: HttpRequest, tree: Tree | None, is_old: bool) -> list[dict[str, Any]]:
-    """Return the first rows, filled from ?section=, ?stock=, ?piece= or ?tree=."""
+def _first_part(request: HttpRequest, tree: Tree | None, is_old: bool) -> dict[str, Any]:
+    """Return the first row, filled from ?section=, ?stock=, ?piece= or ?tree=."""
     first: dict[str, Any] = {"role": Part.Role.WHOLE}
     for kind in ("section", "stock"):
         if is_key(request.GET.get(kind, "")):
@@ -161,8 +223,7 @@ def _first_parts(request: HttpRequest, tree: Tree | None, is_old: bool) -> list[
         first["source"] = f"section:{tree.sections.get().pk}"
     if is_old and "source" not in first:
         first["source"] = sources.UNKNOWN
-    others = [{"role": Part.Role.NECK}, {"role": Part.Role.INLAY}]
-    return [first, *others[: FIRST_PARTS - 1]]
+    return first
 
 
 def _page(form: Any, parts: Any) -> dict[str, Any]:

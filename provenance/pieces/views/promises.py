@@ -35,6 +35,7 @@ def promise_list(request: HttpRequest) -> HttpResponse:
         "room": "pieces",
         "standing": every.standing().order_by(soonest, "pk"),
         "page": settled.get_page(request.GET.get("page")),
+        "said_only": list(promises.said_at_pick_up()),
         "today": scribe_of(request).today,
     }
     return render(request, "pieces/promises.html", context)

@@ -49,6 +49,8 @@ def _change(name: str, before: Any, after: Any) -> Change:
 def _words(name: str, value: Any) -> str:
     if value in (None, ""):
         return ""
+    if isinstance(value, list):
+        return "; ".join(str(one) for one in value)
     if isinstance(value, bool):
         return "yes" if value else "no"
     if name in DATES:

@@ -81,6 +81,7 @@ class Migration(migrations.Migration):
                 ('movement_asked_on', models.DateField(blank=True, null=True)),
                 ('story', models.TextField(blank=True, max_length=5000)),
                 ('notes', models.TextField(blank=True, max_length=5000)),
+                ('is_mistake', models.BooleanField(default=False, verbose_name='entered by mistake')),
                 ('created_at', models.DateTimeField(editable=False)),
                 ('cause', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, to='trees.cause')),
                 ('donor', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='trees_given', to='people.person')),

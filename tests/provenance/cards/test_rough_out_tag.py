@@ -1,6 +1,7 @@
 """Tags for the drying shelf."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from itertools import pairwise
 
 import pytest
@@ -70,6 +71,30 @@ def test_there_are_lines_to_write_on_far_enough_apart(
     assert len(inside) == 2 * len(heights)  # a date and a mass on each
     gaps = [below - above for above, below in pairwise(heights)]
     assert min(gaps) >= LEAST_ROW_MM * MM - 0.1
+
+
+@every_sheet
+@pytest.mark.parametrize("roughed", ["25 November 2026", "perhaps 12 September 2026", "May 2026"])
+def test_the_date_is_told_whole_in_type_that_can_be_read(
+    slug: str, roughed: str, printed: Callable, area_of: Callable
+) -> None:
+    facts = replace(BOWL, roughed=roughed, mass="")
+
+    tag = printed(rough_out_tags([facts], SHEETS[slug]))
+
+    short = roughed.replace("November", "Nov").replace("September", "Sep")
+    text = " ".join(tag.text().split())
+    assert roughed in text or short in text
+    assert "…" not in text
+    smallest = min(char["size"] for page in tag.pages for char in page["chars"])
+    assert smallest >= 6
+    tag.assert_sound(area_of(SHEETS[slug].cell_box(0)))
+
+
+def test_the_largest_labels_spell_the_month_out(printed: Callable) -> None:
+    facts = replace(BOWL, roughed="25 November 2026")
+
+    assert "25 November 2026" in printed(rough_out_tags([facts], SHEETS["letter-10"])).text()
 
 
 def test_what_is_not_known_takes_no_room(printed: Callable) -> None:

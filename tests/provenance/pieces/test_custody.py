@@ -30,7 +30,8 @@ def test_a_change_of_hands_adds_a_link_and_points_to_it() -> None:
 
 
 def test_since_may_be_vague_or_unknown() -> None:
-    vague, unknown = factories.some_pieces(2, is_date_known=False)
+    section = factories.a_section(factories.a_tree(felled=None))
+    vague, unknown = factories.some_pieces(2, source=section, is_date_known=False)
     [link] = custody.hand_over([vague], Kind.GIVEN, factories.a_scribe(), since=PartialDate("2012"))
     assert (link.since, link.entry.happened) == (date(2012, 1, 1), PartialDate("2012"))
     [link] = custody.hand_over([unknown], Kind.GIVEN, factories.a_scribe(), is_date_known=False)

@@ -59,10 +59,9 @@ def test_a_drying_piece_shows_its_time_on_the_shelf_and_its_rough_size() -> None
 
 @pytest.mark.django_db
 def test_a_vague_or_unknown_day_is_not_counted_from() -> None:
-    vague, unknown = (
-        factories.some_pieces(1, happened=PartialDate("2019"))[0],
-        factories.some_pieces(1, is_date_known=False)[0],
-    )
+    section = factories.a_section(factories.a_tree(felled=None))
+    [vague] = factories.some_pieces(source=section, happened=PartialDate("2019"))
+    [unknown] = factories.some_pieces(source=section, is_date_known=False)
     assert row(vague).figure == "since 2019"
     assert row(unknown).figure == ""
 

@@ -41,7 +41,8 @@ def test_the_next_move_is_the_main_button_and_the_others_stand_beside_it(
 ) -> None:
     page = page_of(owner_client, factories.a_piece("dry"))
     assert 'class="button button-main" href="/pieces/' in page
-    assert page.index("True it up") < page.index("Put it back to dry") < page.index("Hand it over")
+    shelf = page.index("Back to the drying shelf")
+    assert page.index("True it up") < shelf < page.index("Hand it over")
     assert "Take the last step back" in page
     assert "It will be drying again." in page
 
@@ -64,7 +65,7 @@ def test_a_piece_out_of_the_shop_says_why_it_makes_no_move(owner_client: Client)
 
 
 def test_the_line_from_source_to_hands_is_told(owner_client: Client) -> None:
-    first = factories.a_piece()
+    first = factories.a_piece(source=factories.a_section(factories.a_tree(felled=None)))
     buyer = factories.a_person()
     sources = [Source(first, "body"), Source(factories.some_stock(), "lid"), Source(None, "inlay")]
     past = Past(

@@ -16,6 +16,11 @@ from provenance.record.templatetags.journal_words import changed
         ("felled", ["not a date", ""], ("felled", "not a date", "", True)),
         ("species_slug", ["", "white-ash"], ("species slug", "", "white ash", True)),
         ("donor", [1, 2], ("donor", "1", "2", False)),
+        (
+            "parts",
+            [["whole: T26-001-4 A"], ["body: T26-001-4 B", "lid: unknown"]],
+            ("parts", "whole: T26-001-4 A", "body: T26-001-4 B; lid: unknown", True),
+        ),
         ("price_minor", [100, 200], ("price", "100", "200", False)),
     ],
 )

@@ -3,13 +3,14 @@
 from typing import Any
 
 import pytest
+from django.conf import settings
 from django.contrib.auth.models import AnonymousUser
 from django.http import HttpRequest, HttpResponse
 from django.test import Client, RequestFactory
 from django.utils import timezone
 
 from provenance.maker.models import User
-from shop.keeping.middleware import PrivateUnlessSaid, SecureCookies, ShopClock
+from shop.keeping.middleware import NotTooMuch, PrivateUnlessSaid, SecureCookies, ShopClock
 from tests import factories
 
 pytestmark = pytest.mark.django_db
@@ -107,3 +108,19 @@ def test_every_page_carries_the_policies(client: Client) -> None:
     assert answer["Referrer-Policy"] == "same-origin"
     assert answer["X-Content-Type-Options"] == "nosniff"
     assert "no-store" in answer["Cache-Control"]
+
+
+def test_a_form_too_large_is_refused_unread_in_words(client: Client, owner: User) -> None:
+    client.force_login(owner)
+    answer = client.post(
+        "/trees/register/", {}, CONTENT_LENGTH=str(settings.FORM_MAX_BYTES + 1), secure=True
+    )
+    assert answer.status_code == 400
+    assert "choose fewer photos" in answer.content.decode()
+    assert "Content-Security-Policy" in answer.headers
+
+
+@pytest.mark.parametrize("length", ["", "0", "12", "²", str(32 * 1024 * 1024)])
+def test_other_forms_are_let_through(length: str) -> None:
+    request = RequestFactory().post("/", CONTENT_LENGTH=length)
+    assert NotTooMuch(answered)(request).status_code == 200

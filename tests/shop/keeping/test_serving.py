@@ -127,7 +127,7 @@ def test_the_server_does_not_name_itself_and_takes_no_huge_body() -> None:
         answer.read()
         assert answer.getheader("Server") is None
         connection.putrequest("POST", "/")
-        connection.putheader("Content-Length", str(40 * 1024**2))
+        connection.putheader("Content-Length", str(70 * 1024**2))
         connection.endheaders()
         assert connection.getresponse().status == 413
         connection.close()

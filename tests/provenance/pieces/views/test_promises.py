@@ -149,5 +149,5 @@ def test_the_list_reads_as_often_for_one_promise_as_for_three(
             tree=section.tree,
             sections=[section],
         )
-    with django_assert_num_queries(7):
+    with django_assert_num_queries(8):
         owner_client.get("/promises/")
