@@ -96,8 +96,8 @@ def correct_sources(
     before = list(piece.parts.select_related("section__tree", "stock", "source_piece"))
     after = [_part_of(held[piece.pk], source) for source in sources]
     known = {_wood(part) for part in before}
-    mark_cut((s for s, p in zip(sources, after, strict=True) if s.uses_up or _wood(p) not in known),
-             scribe)  # fmt: skip
+    fresh = [s for s, p in zip(sources, after, strict=True) if s.uses_up or _wood(p) not in known]
+    mark_cut(fresh, scribe)
     if [(p.role, _wood(p)) for p in before] == [(p.role, _wood(p)) for p in after]:
         return None
     piece.parts.all().delete()
@@ -150,8 +150,9 @@ def _wood(part: Part) -> tuple[int | None, int | None, int | None]:
 def _check_days(piece: Piece) -> None:
     """Raise `TooEarly` when a step of the piece is dated before its wood was down."""
     steps = JournalEntry.objects.filter(journal=piece.journal_id, kind__in=IN_ORDER)
-    days = steps.filter(correction=None).exclude(happened=None).values_list("happened", flat=True)
-    check_wood(piece, min(days, key=lambda day: day.latest, default=None))
+    days = steps.filter(correction=None).values_list("happened", flat=True)
+    known = [day for day in days if day is not None]
+    check_wood(piece, min(known, key=lambda day: day.latest, default=None))
 
 
 def _find_wood(piece: Piece, line: dict[int, set[int]]) -> None:

@@ -1,4 +1,4 @@
-"""What every answer goes through: a limit on forms, secure cookies, privacy by default, the shop's clock."""
+"""What every answer goes through: a limit, secure cookies, privacy by default, the shop's clock."""
 
 from collections.abc import Callable
 from typing import Any

@@ -135,8 +135,9 @@ def test_too_many_photos_are_refused_before_they_are_sent(turner: Visitor) -> No
     steps.settled(turner)
     large = a_photo() + bytes(16 * 1024 * 1024)
     for name in ("stump.jpg", "crown.jpg"):
-        photo = {"name": name, "mimeType": "image/jpeg", "buffer": large}
-        turner.main.locator("#shot-album").set_input_files(photo)
+        turner.main.locator("#shot-album").set_input_files(
+            {"name": name, "mimeType": "image/jpeg", "buffer": large}
+        )
     alert = turner.main.get_by_role("alert")
     expect(alert).to_contain_text("33 MB together: send at most 30 MB at once")
     turner.look()
@@ -155,6 +156,7 @@ def test_too_many_photos_are_refused_before_they_are_sent(turner: Visitor) -> No
 
 def test_one_photo_too_large_is_named(turner: Visitor) -> None:
     turner.open("/trees/register/")
-    photo = {"name": "stump.jpg", "mimeType": "image/jpeg", "buffer": bytes(26 * 1024 * 1024)}
-    turner.main.locator("#shot-album").set_input_files(photo)
+    turner.main.locator("#shot-album").set_input_files(
+        {"name": "stump.jpg", "mimeType": "image/jpeg", "buffer": bytes(26 * 1024 * 1024)}
+    )
     expect(turner.main.get_by_role("alert")).to_contain_text("stump.jpg is 26 MB")

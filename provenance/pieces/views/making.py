@@ -133,7 +133,7 @@ def correct_sources(request: HttpRequest, code: str) -> HttpResponse:
         except RecordError as error:
             form.add_error(None, str(error))
         else:
-            said = "is put right" if outcome else "is as it was: nothing was different"
+            said = "is put right" if outcome else "is as it was"
             messages.success(request, f"{piece.number}: where its wood comes from {said}.")
             return redirect("bench:piece", code)
     return render(request, "pieces/sources.html", {**_page(form, parts), "piece": piece})
