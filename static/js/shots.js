@@ -17,14 +17,25 @@ const complaint = (form) => {
   return `These photos are ${Math.ceil(total / MB)} MB together: send at most ${MOST_AT_ONCE_MB} MB at once. Take some out, and add them once this is saved.`;
 };
 
+// Say so beside the photos; returns the element that says it.
 const weigh = (form) => {
   const words = form ? complaint(form) : "";
-  for (const place of form?.querySelectorAll("[data-shots-error]") ?? []) {
-    // Said again only when it has changed, or it would be read out at every photo.
-    if (place.textContent !== words) place.textContent = words;
-    place.hidden = !words;
+  let place = form?.querySelector("[data-shots-error]");
+  if (!words) {
+    place?.remove();
+    return null;
   }
-  return words;
+  if (!place) {
+    place = document.createElement("p");
+    place.className = "error";
+    place.dataset.shotsError = "";
+    place.setAttribute("role", "alert");
+    place.tabIndex = -1;
+    form.querySelector("[data-shots-taken]").before(place);
+  }
+  // Said again only when it has changed, or it would be read out at every photo.
+  if (place.textContent !== words) place.textContent = words;
+  return place;
 };
 
 const show = (input, list) => {
@@ -59,10 +70,12 @@ for (const shots of document.querySelectorAll("[data-shots]")) {
   const form = shots.closest("form");
   // Before any other listener: a form that stays here is neither sent nor left.
   form?.addEventListener("submit", (event) => {
-    if (!weigh(form)) return;
+    const place = weigh(form);
+    if (!place) return;
     event.preventDefault();
     event.stopImmediatePropagation();
-    shots.querySelector("[data-shots-error]").focus();
+    place.scrollIntoView({ block: "center" }); // clear of the button that stays at the foot
+    place.focus({ preventScroll: true });
   }, { capture: true });
   shots.classList.add("is-live");
   shots.addEventListener("change", (event) => {
