@@ -20,17 +20,32 @@ hypothesis.settings.load_profile("shared")
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    """Leave out what is about the other database; bring seeded lists back after emptied tables."""
-    engine = django_settings.DATABASES["default"]["ENGINE"]
-    other = "sqlite" if "postgresql" in engine else "postgresql"
-    left_out = [item for item in items if item.get_closest_marker(other)]
+    """Leave out what is about the other database, and on PostgreSQL what is about none.
+
+    What touches no database says the same on both: the run on SQLite has asked it. Seeded lists
+    come back after a test that empties the tables.
+    """
+    on_postgresql = "postgresql" in django_settings.DATABASES["default"]["ENGINE"]
+    other = "sqlite" if on_postgresql else "postgresql"
+    left_out = {
+        item
+        for item in items
+        if item.get_closest_marker(other) or (on_postgresql and not touches_database(item))
+    }
     if left_out:
-        config.hook.pytest_deselected(items=left_out)
-        items[:] = [item for item in items if not item.get_closest_marker(other)]
+        config.hook.pytest_deselected(items=list(left_out))
+        items[:] = [item for item in items if item not in left_out]
     for item in items:
         for marker in item.iter_markers("django_db"):
             if marker.kwargs.get("transaction"):
                 marker.kwargs.setdefault("serialized_rollback", True)  # type: ignore[attr-defined]
+
+
+def touches_database(item: pytest.Item) -> bool:
+    """Return whether a test asks for the database, or starts processes that do."""
+    fixtures = set(getattr(item, "fixturenames", ()))
+    marked = any(item.get_closest_marker(name) for name in ("django_db", "processes", "postgresql"))
+    return marked or bool(fixtures & {"db", "transactional_db"})
 
 
 @pytest.hookimpl(wrapper=True)

@@ -1,5 +1,6 @@
 from django import forms
 from django.apps import AppConfig
+from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db.models.signals import post_migrate
 
 
@@ -10,6 +11,8 @@ class RecordConfig(AppConfig):
         # What an empty field says in every form of the book, unless the form knows better words.
         forms.Field.default_error_messages["required"] = "Fill this in."
         forms.ChoiceField.default_error_messages["required"] = "Choose one."
+        MaxValueValidator.message = "Enter %(limit_value)s or less."
+        MinValueValidator.message = "Enter %(limit_value)s or more."
 
         from provenance.record import ledger
 
