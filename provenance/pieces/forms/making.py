@@ -24,6 +24,7 @@ from provenance.pieces.models import (
     Part,
     Piece,
     Stage,
+    Use,
 )
 from provenance.pieces.workflow import METHODS, stages_of
 from provenance.record.errors import RecordError
@@ -122,6 +123,12 @@ class MakeForm(TokenForm):
     )
     edge = forms.ModelChoiceField(Edge.objects.all(), required=False, empty_label="Not noted")
     grain = forms.ChoiceField(choices=Piece.Grain.choices, required=False)
+    use = forms.ChoiceField(
+        choices=[("", "As usual for its form"), *Use.choices],
+        required=False,
+        label="Made for",
+        help_text="Decides the care text, with the finish.",
+    )
     stored = CleanCharField(max_length=120, required=False, label="Where it is kept")
     words = words_field("Words for the journal")
 
@@ -131,7 +138,7 @@ class MakeForm(TokenForm):
 
     def facts(self) -> dict[str, Any]:
         """Return the further fields of `Piece` that were answered."""
-        names = ("edge", "grain", "stored")
+        names = ("edge", "grain", "use", "stored")
         return {name: self.cleaned_data[name] for name in names if self.cleaned_data[name]}
 
 

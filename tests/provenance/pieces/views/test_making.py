@@ -7,6 +7,8 @@ import pytest
 from django.test import Client
 
 from provenance.people.models import Person
+from provenance.pieces import making
+from provenance.pieces.making import Past
 from provenance.pieces.models import Custody, Edge, Finish, Form, LossCause, Piece, Stage
 from provenance.record.partial_dates import PartialDate
 from tests import factories
@@ -48,6 +50,24 @@ def test_a_run_is_made_and_its_numbers_are_shown_to_write_on_the_wood(owner_clie
     assert first.stage_when == PartialDate("2026")
     section.refresh_from_db()
     assert section.state == "used-up"
+
+
+@pytest.mark.parametrize(("use", "kept"), [("", "food"), ("display", "display")])
+def test_what_it_is_made_for_is_asked_or_usual_for_its_form(
+    owner_client: Client, use: str, kept: str
+) -> None:
+    bowl = Form.objects.get(slug="salad-bowl")
+    owner_client.post(MAKE, sent({"source": "unknown"}, form=bowl.pk, use=use))
+    assert Piece.objects.get().use == kept
+
+
+def test_an_older_pieces_wood_may_be_told_in_words(owner_client: Client) -> None:
+    bowl = Form.objects.get(slug="bowl")
+    piece = making.enter_old(
+        factories.a_scribe(), bowl, "single", Past("finished", {}), wood_words="elm, Dad's garden"
+    )
+    assert piece.what == "Bowl in elm, Dad's garden"
+    assert "elm, Dad&#x27;s garden" in owner_client.get(f"/P/{piece.code}").content.decode()
 
 
 def test_the_form_sent_twice_makes_one_run(owner_client: Client) -> None:
