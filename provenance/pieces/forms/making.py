@@ -176,7 +176,7 @@ class OldPieceForm(TokenForm, HolderMixin):
         max_length=120,
         required=False,
         label="Its wood in your words",
-        help_text="Where no tree of the book gave it: “elm, from the old garden”.",
+        help_text="Where no tree of the book gave it: “elm, perhaps”. Strangers may read it.",
     )
     title = CleanCharField(max_length=120, required=False, label="Title")
     edge = forms.ModelChoiceField(Edge.objects.all(), required=False, empty_label="Not noted")
