@@ -151,7 +151,13 @@ def wal_is_sound(version: tuple[int, ...] = sqlite3.sqlite_version_info) -> bool
 def sqlite_pragmas() -> dict[str, str]:
     """Return the pragmas of every SQLite connection, by name."""
     log = ("wal", "full") if wal_is_sound() else ("delete", "extra")
-    return {"journal_mode": log[0], "synchronous": log[1], "secure_delete": "on"}
+    return {
+        "journal_mode": log[0],
+        "synchronous": log[1],
+        "secure_delete": "on",
+        # else a REPLACE takes a ledger's row away without asking its trigger
+        "recursive_triggers": "on",
+    }
 
 
 def database(data: Path) -> dict[str, Any]:

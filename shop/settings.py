@@ -22,6 +22,9 @@ TRUSTED_PROXY = environment.trusted_proxy()
 INSTALLED_APPS = [
     "shop.keeping",
     "shop.bench",
+    "shop.books",
+    "shop.commissions",
+    "shop.sales",
     "provenance.public",
     "provenance.cards",
     "provenance.pieces",

@@ -5,6 +5,9 @@ from django.urls import include, path
 urlpatterns = [
     path("", include("shop.keeping.urls")),
     path("", include("shop.bench.urls")),
+    path("", include("shop.commissions.urls")),
+    path("", include("shop.books.urls")),
+    path("", include("shop.sales.urls")),
     path("", include("provenance.cards.urls")),
     path("", include("provenance.pieces.urls")),
     path("", include("provenance.trees.urls")),

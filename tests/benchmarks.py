@@ -9,6 +9,7 @@ folder that vanishes with it, a small one and a large one. Ends with 1 when a go
 import argparse
 import difflib
 import gc
+import itertools
 import os
 import sys
 import time
@@ -17,6 +18,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from statistics import median
+from typing import Any
 
 os.environ.pop("DATABASE_URL", None)  # the books are SQLite files, whatever is set
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "tests.settings")
@@ -42,9 +44,12 @@ from provenance.record.numbering import allocate
 from provenance.record.numbers import Number
 from provenance.trees.models import Section
 from provenance.wood import species
+from shop.sales import undoing
+from shop.sales.models import Holding, Line, Payment, PaymentKind, Receipt, Void
 from tests import factories
 from tests.large_book import LargeBook
 
+COUNT = itertools.count(1)
 SMALL, LARGE, ONE_RUN, TAGS = 300, 100_000, 200, 300
 
 Deed = Callable[[], object]
@@ -157,6 +162,11 @@ def pages(bench: Bench) -> Iterator[Row]:
         ("page of a piece", lambda book: f"/pieces/{book.code(middle(book))}/", 2),
         ("public page of a piece", lambda book: f"/P/{book.code(middle(book))}", 2),
         ("form to make pieces", lambda book: "/pieces/make/", 4),
+        ("form of a sale", lambda book: f"/sales/new/?piece={book.code(30)}", 2),
+        ("list of receipts", lambda book: "/sales/", 2),
+        ("page of a receipt", lambda book: f"/sales/{book.receipt_code(4)}/", 2),
+        ("a month of 98 receipts", lambda book: "/month/2026-06/", 2),
+        ("page of a buyer", lambda book: "/people/2/", 4),
     ]
     for what, address, goal in addresses:
         yield bench.compare_books(f"{what}: large book, small book", address, goal)
@@ -222,6 +232,55 @@ def bare_rows(form: Form, section: Section) -> None:
     of_trees.objects.bulk_create([of_trees(piece=p, tree=section.tree) for p in pieces])
 
 
+def sales(bench: Bench) -> Iterator[Row]:
+    """A sale and its void, with locks and checks, against the bare rows of both."""
+    with opened(bench.large):
+        scribe = factories.a_scribe()
+        piece, other = factories.some_pieces(2, scribe)
+
+        def ours() -> None:
+            undoing.void(factories.a_receipt(piece, scribe=scribe), "Measured.", scribe)
+
+        what = "a sale and its void: with checks, bare rows"
+        yield bench.compare(what, ours, lambda: bare_sale(other), 8)
+
+
+@transaction.atomic
+def bare_sale(piece: Piece) -> None:
+    """Write the rows of a sale and of its void, one by one, without asking or checking anything."""
+    when: dict[str, Any] = {"written_at": factories.NOW}
+    nothing = dict.fromkeys(("tax_minor", "share_minor"), 0)
+    receipt = Receipt.objects.create(
+        code=f"R99-{next(COUNT):03}", sold_on=factories.NOW.date(), channel="direct",
+        currency="USD", prices_include_tax=False, rounding="receipt", tax_rate_pct=0,
+        is_tax_theirs=False, share_pct=0, gross_minor=100, discount_minor=0, total_minor=100,
+        due_minor=100, **nothing, **when,
+    )  # fmt: skip
+    link = bare_custody(piece, Custody.Kind.BUYER)
+    line = Line.objects.create(
+        receipt=receipt, position=1, piece=piece, custody=link, quantity=1, unit_minor=100,
+        is_taxed=True, gross_minor=100, own_discount_minor=0, shared_discount_minor=0,
+        paid_minor=100, **nothing,
+    )  # fmt: skip
+    holding = Holding.objects.create(piece=piece, line=line)
+    kind = PaymentKind.objects.get(slug="cash")
+    paid = {"receipt": receipt, "kind": kind, "on": receipt.sold_on, **when}
+    Payment.objects.create(amount_minor=100, **paid)
+    void = Void.objects.create(receipt=receipt, on=receipt.sold_on, **when)
+    Payment.objects.create(amount_minor=-100, void=void, **paid)
+    holding.delete()
+    bare_custody(piece, Custody.Kind.SHOP)
+
+
+def bare_custody(piece: Piece, kind: str) -> Custody:
+    """Write a change of hands with its entry."""
+    entry = JournalEntry.objects.create(
+        journal_id=piece.journal_id, kind="custody", written_at=factories.NOW
+    )
+    place = 1_000_000 + next(COUNT)
+    return Custody.objects.create(piece=piece, position=place, kind=kind, entry=entry)
+
+
 def drawings(bench: Bench) -> Iterator[Row]:
     """Tags with codes against tags without; a list's ring marks drawn anew and remembered."""
     sheet = SHEETS["letter-30"]
@@ -274,7 +333,7 @@ def measure(folder: Path, *, small: int, large: int, repeats: int) -> Iterator[R
     small_book = write_book(folder / "small.sqlite3", small)
     large_book = write_book(folder / "large.sqlite3", large)
     bench = Bench(small_book, large_book, repeats)
-    for group in (pages, makings, drawings, searches):
+    for group in (pages, makings, sales, drawings, searches):
         yield from group(bench)
 
 

@@ -35,6 +35,8 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
     if left_out:
         config.hook.pytest_deselected(items=list(left_out))
         items[:] = [item for item in items if item not in left_out]
+    # The browser's tests wait more than they work: begun first, they leave nobody idle at the end.
+    items.sort(key=lambda item: item.get_closest_marker("browser") is None)
     for item in items:
         for marker in item.iter_markers("django_db"):
             if marker.kwargs.get("transaction"):

@@ -16,6 +16,10 @@ from provenance.record.partial_dates import PartialDate
 from provenance.record.scribe import Scribe
 from provenance.trees import register
 from provenance.trees.models import BoughtStock, Cause, Section, Tree
+from shop.sales import checkout
+from shop.sales.checkout import Draft, Sold
+from shop.sales.models import PaymentKind, Receipt
+from shop.sales.paying import Paid
 
 NOW = datetime(2026, 6, 15, 12, 0, tzinfo=UTC)
 
@@ -100,3 +104,20 @@ def a_picture(colour: str = "sienna", size: tuple[int, int] = (640, 480)) -> io.
     data.seek(0)
     data.name = "picture.jpg"
     return data
+
+
+def a_kind(slug: str = "cash") -> PaymentKind:
+    """A way of being paid: cash, card, transfer or check."""
+    return PaymentKind.objects.get(slug=slug)
+
+
+def a_sale(*sold: Piece | Sold, **facts: Any) -> Draft:
+    """A sale to be: pieces at $100 each, or one blank; today, without tax, paid in cash."""
+    lines = [Sold(10_000, piece=what) if isinstance(what, Piece) else what for what in sold]
+    given = {"sold_on": NOW.date(), "payments": [Paid(a_kind())], **facts}
+    return Draft(lines or [Sold(10_000, piece=some_pieces()[0])], **given)
+
+
+def a_receipt(*sold: Piece | Sold, scribe: Scribe | None = None, **facts: Any) -> Receipt:
+    """A sale that was made; see `a_sale`."""
+    return checkout.sell(a_sale(*sold, **facts), scribe or a_scribe())

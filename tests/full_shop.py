@@ -8,6 +8,7 @@ import io
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
+from typing import Any
 
 from PIL import Image
 
@@ -31,7 +32,16 @@ from provenance.record import journal
 from provenance.record.album import add_photo
 from provenance.record.models import Photo
 from provenance.record.partial_dates import PartialDate
+from provenance.record.scribe import Scribe
 from provenance.trees.models import Section, Tree
+from shop.commissions import orders, wood
+from shop.commissions.models import Commission
+from shop.sales import undoing
+from shop.sales.checkout import Sold
+from shop.sales.models import Receipt, TaxRate, Terms
+from shop.sales.paying import Paid
+from shop.sales.reckoning import Off
+from shop.sales.undoing import Wish
 from tests import factories
 
 #: Private fields on purpose left without a word: choices, keys and moments, not words.
@@ -53,6 +63,8 @@ class FullShop:
     lost: Piece
     promise: Promise
     photos: list[Photo]
+    commission: Commission
+    receipt: Receipt
     sentinels: list[str] = field(default_factory=list)
 
 
@@ -65,6 +77,51 @@ def a_telling_picture(word: str, colour: str) -> io.BytesIO:
     Image.new("RGB", (640, 480), colour).save(data, "JPEG", exif=exif, comment=word.encode())
     data.seek(0)
     return data
+
+
+def a_commission(word: "Words", scribe: Scribe, person: Person, **facts: Any) -> Commission:
+    """One that is ready, with a piece made for it, wood kept for it and a deposit held."""
+    piece, section = facts.pop("piece"), facts.pop("section")
+    commission = orders.ask(
+        scribe, person, word("wished"), wood=word("wishedwood"), notes=word("wishnotes"), **facts
+    )
+    orders.agree(commission, 6543210, scribe, words=word("agreedwords"))
+    wood.keep_wood(commission, scribe, sections=[section], pieces=[])
+    wood.make_for_it(commission, [piece], scribe)
+    paid = Paid(factories.a_kind("transfer"), 4321987, words=word("depositwords"))
+    orders.take_deposit(commission, paid, scribe)
+    orders.mark_ready(commission, scribe)
+    commission.refresh_from_db()
+    return commission
+
+
+def a_sale(word: "Words", scribe: Scribe, sold: Piece, gone: Piece, buyer: Person) -> Receipt:
+    """One receipt on which something is owed; beside it one that is void, one refunded in part."""
+    Terms(tax_registration=word("registration"), receipt_words=word("receiptwords")).save()
+    facts: dict[str, Any] = {
+        "buyer": buyer,
+        "gallery": Person.objects.create(name=word("galleryname"), created_at=scribe.at),
+        "tax": TaxRate.objects.create(
+            name=word("taxname"), rate_pct=Decimal("6.25"), since=date(2020, 1, 1)
+        ),
+        "off": Off(pct=Decimal(10)),
+        "scribe": scribe,
+    }
+
+    def sell(*lines: Sold, **more: Any) -> Receipt:
+        facts["place"], facts["words"] = word("place"), word("receiptnote")
+        facts["off_words"] = word("discountwords")
+        return factories.a_receipt(*lines, **facts, **more)
+
+    void = sell(Sold(8765400, piece=gone), Sold(100, words=word("linewords")))
+    undoing.void(void, word("voidreason"), scribe)
+    refunded = sell(Sold(8765400, words=word("linewords")))
+    undoing.refund(
+        refunded, [Wish(refunded.lines.get(), 50)], word("refundreason"), scribe,
+        kind=factories.a_kind("check"),
+    )  # fmt: skip
+    paid = Paid(factories.a_kind(), 12345, words=word("paidwords"))
+    return sell(Sold(8765400, piece=sold), Sold(100, words=word("linewords")), payments=[paid])
 
 
 class Words:
@@ -187,7 +244,11 @@ def open_shop() -> FullShop:
     for photo in photos[2:]:
         Photo.objects.filter(pk=photo.pk).update(caption=word("caption"))
     publishing.publish([published, old], scribe, words=word("publishwords"))
+    commission = a_commission(word, scribe, donor, tree=tree, section=section, piece=unpublished)
+    receipt = a_sale(word, scribe, published, old, buyer)
     return FullShop(
         owner, donor, buyer, tree, section, stock, published, unpublished, lost, promise, photos,
-        [*word.made, "47.918273", "12.645381", "98765", "987.65", "76543", "76,543", "7531"],
+        commission, receipt,
+        [*word.made, "47.918273", "12.645381", "98765", "987.65", "76543", "76,543", "7531",
+         "65432", "65,432", "43219", "43,219", "87654", "87,654"],
     )  # fmt: skip

@@ -30,9 +30,12 @@ from provenance.record.models import Counter, Journal, JournalEntry
 from provenance.record.numbers import Number
 from provenance.record.partial_dates import PartialDate
 from provenance.trees.models import BoughtStock, Section, Tree
+from shop.sales.models import Channel, Holding, Line, Owing, Payment, PaymentKind, Receipt
 
 FIRST_DAY = date(2024, 1, 1)
 AT = datetime(2026, 6, 15, 12, 0, tzinfo=UTC)
+LAST_SALE, SALES_A_DAY = date(2026, 6, 14), 7
+CHANNELS = tuple(Channel)
 WOODS = ("bigleaf-maple", "white-ash", "black-walnut", "red-alder", "black-cherry", "silver-maple")
 SECTIONS_PER_TREE = 3
 ENTRIES_PER_PIECE = 4
@@ -54,6 +57,7 @@ class LargeBook:
         self.stocks = max(2, pieces // 300)
         self.promises = max(2, pieces // 250)
         self.forms = list(Form.objects.values_list("pk", flat=True))
+        self.cash = PaymentKind.objects.get(slug="cash").pk
         self.finish = Finish.objects.get(slug="oil-beeswax")
 
     def fill(self) -> None:
@@ -79,6 +83,12 @@ class LargeBook:
         write(of_trees(piece_id=n + 1, tree_id=self._tree_of(n) + 1) for n in range(self.pieces))
         write(self._finish(n) for n in finished if self._stage(n) in FINISH_ON)
         write(self._promise(n) for n in range(self.promises))
+        write(self._receipt(nth, n) for nth, n in enumerate(self._sold()))
+        write(self._line(nth, n) for nth, n in enumerate(self._sold()))
+        write(self._payment(nth, n) for nth, n in enumerate(self._sold()) if nth % 100)
+        write(Holding(piece_id=n + 1, line_id=nth + 1) for nth, n in enumerate(self._sold()))
+        owed = [(nth, n) for nth, n in enumerate(self._sold()) if nth % 100 == 0]
+        write(Owing(receipt_id=nth + 1, amount_minor=self._price(n)) for nth, n in owed)
         self._set_counters()
 
     def code(self, n: int) -> str:
@@ -190,10 +200,55 @@ class LargeBook:
             created_at=AT, settled_on=None if n % 2 else date(2026, 5, 1),
         )  # fmt: skip
 
+    def _sold(self) -> Iterator[int]:
+        """The places of the pieces that have a receipt, in order."""
+        return (n for n in range(self.pieces) if self._is_with_buyer(n))
+
+    def _is_with_buyer(self, n: int) -> bool:
+        return not self._is_in_shop(n) and self._stage(n) != Stage.LOST and n % 25 != 3
+
+    def _price(self, n: int) -> int:
+        return 5_000 + n % 20_000
+
+    def _sold_on(self, nth: int) -> date:
+        """As many sales in a month of a large book as of a small one: the large is older."""
+        return LAST_SALE - timedelta(days=nth // SALES_A_DAY)
+
+    def receipt_code(self, nth: int) -> str:
+        """Return the code of the receipt with this place in the book, from 0."""
+        return f"R26-{nth + 1:03}"
+
+    def _receipt(self, nth: int, n: int) -> Receipt:
+        price = self._price(n)
+        return Receipt(
+            pk=nth + 1, code=self.receipt_code(nth), sold_on=self._sold_on(nth), written_at=AT,
+            channel=CHANNELS[nth % 4], place="Quay Market", currency="USD",
+            buyer_id=n % self.people + 1 if nth % 4 == 0 else None, prices_include_tax=False,
+            rounding="receipt", tax_rate_pct=0, is_tax_theirs=False, share_pct=0,
+            gross_minor=price, discount_minor=0, tax_minor=0, total_minor=price, share_minor=0,
+            due_minor=price,
+        )  # fmt: skip
+
+    def _line(self, nth: int, n: int) -> Line:
+        price = self._price(n)
+        return Line(
+            pk=nth + 1, receipt_id=nth + 1, position=1, piece_id=n + 1, custody_id=2 * n + 2,
+            words=f"Landing bowl {n}", quantity=1, unit_minor=price, is_taxed=True,
+            gross_minor=price, own_discount_minor=0, shared_discount_minor=0, tax_minor=0,
+            paid_minor=price, share_minor=0,
+        )  # fmt: skip
+
+    def _payment(self, nth: int, n: int) -> Payment:
+        return Payment(
+            receipt_id=nth + 1, kind_id=self.cash, amount_minor=self._price(n),
+            on=self._sold_on(nth), written_at=AT,
+        )  # fmt: skip
+
     def _set_counters(self) -> None:
         """Let new rows and new numbers follow those written here."""
         Counter.objects.create(kind="piece", year=26, last=self.pieces)
         Counter.objects.create(kind="tree", year=26, last=self.trees)
+        Counter.objects.create(kind="receipt", year=26, last=Receipt.objects.count())
         with connection.cursor() as cursor:
             for statement in connection.ops.sequence_reset_sql(no_style(), apps.get_models()):
                 cursor.execute(statement)

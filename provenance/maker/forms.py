@@ -114,7 +114,9 @@ class SetUpForm(forms.ModelForm):
 class ProfileForm(forms.ModelForm):
     """The shop as its papers and pages show it."""
 
-    currency = CurrencyField(help_text="Prices already written keep their figures.")
+    currency = CurrencyField(
+        help_text="Prices already written keep their figures, and receipts their own currency."
+    )
     time_zone = TimeZoneField(label="Time zone")
 
     class Meta:

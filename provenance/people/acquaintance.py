@@ -44,10 +44,10 @@ def same_person(named: Named, scribe: Scribe) -> Person | None:
     """Return the person that a form names, entering them when they are new; None for nobody.
 
     A name without a choice is the one person of that name in the book, unless the phone number
-    typed beside it is another one than theirs.
+    typed beside it is another one than theirs. Of somebody entered twice it is the kept entry.
     """
     if named.pk is not None:
-        person = Person.objects.filter(pk=named.pk).first()
+        person = _kept(named.pk)
         if person is None:
             raise RecordError("That person is not in the book: choose again.")
         return _with_phone(person, named.phone)
@@ -57,6 +57,18 @@ def same_person(named: Named, scribe: Scribe) -> Person | None:
     if known:
         return _with_phone(known, named.phone)
     return add_person(scribe, name=named.name, phone=named.phone)
+
+
+def _kept(pk: int) -> Person | None:
+    """Return the entry that stands for this person, under a lock: no merge comes in between.
+
+    Not a lock on its key: a sale to the same person, which points to it, need not wait.
+    """
+    entries = Person.objects.select_for_update(no_key=True)
+    entry = entries.filter(pk=pk).first()
+    if entry and entry.merged_into_id:
+        return entries.get(pk=entry.merged_into_id)
+    return entry
 
 
 def _with_phone(person: Person, phone: str) -> Person:
@@ -75,18 +87,20 @@ def _only_one(named: Named) -> Person | None:
     if len(namesakes) != 1:
         return None
     [known] = namesakes
-    other_phone = named.phone and known.phone and digits(named.phone) != digits(known.phone)
-    return None if other_phone else known
+    entries = Person.objects.filter(Q(pk=known.pk) | Q(merged_into=known)).exclude(phone="")
+    theirs = {digits(phone) for phone in entries.values_list("phone", flat=True)}
+    other_phone = named.phone and theirs and digits(named.phone) not in theirs
+    return None if other_phone else _kept(known.pk)
 
 
 def alike(name: str, mail: str, phone: str, *, besides: int | None = None) -> list[Person]:
     """Return people of the book with the same name, mail or phone, at most six. Two queries."""
-    others = Person.objects.exclude(pk=besides or 0)
     # With dashes, blanks or brackets a phone number is the same number: compared by its digits.
     dialled = digits(phone)
-    phones = others.exclude(phone="").values_list("pk", "phone") if dialled else []
+    phones = Person.objects.exclude(phone="").values_list("pk", "phone") if dialled else []
     same_phone = [pk for pk, kept in phones if digits(kept) == dialled]
-    return list(others.filter(same_name_or_mail(name, mail) | Q(pk__in=same_phone))[:6])
+    found = Person.objects.behind(same_name_or_mail(name, mail) | Q(pk__in=same_phone))
+    return list(found.exclude(pk=besides or 0)[:6])
 
 
 def digits(phone: str) -> str:

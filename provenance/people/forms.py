@@ -28,17 +28,33 @@ class Offer:
     people: list[Person]
     chosen: str
 
+    def meant(self, choice: str) -> str:
+        """Return the key of the person whose entry has the key `choice`, folded or not; or ''."""
+        for person in self.people:
+            if choice in {str(entry.pk) for entry in (person, *person.merged.all())}:
+                return str(person.pk)
+        return ""
+
 
 def offer(typed: str, chosen: str = "") -> Offer:
-    """Return whom to choose from for a typed name, with the one marked that would be kept."""
+    """Return whom to choose from for a typed name, with the one marked that would be kept.
+
+    Two queries: the people, and the other names under which they were entered.
+    """
     typed = sought(typed)
     if not typed:
         return Offer("", [], "")
-    people = list(Person.objects.search(typed)[: OFFERED + 1])[:OFFERED]
-    namesakes = [person for person in people if person.name.casefold() == typed.casefold()]
-    if chosen != NEW and chosen not in {str(person.pk) for person in people}:
-        chosen = str(namesakes[0].pk) if len(namesakes) == 1 else NEW
+    people = list(Person.objects.search(typed).prefetch_related("merged")[: OFFERED + 1])[:OFFERED]
+    namesakes = [person for person in people if is_called(person, typed)]
+    if chosen != NEW:
+        only = str(namesakes[0].pk) if len(namesakes) == 1 else NEW
+        chosen = Offer(typed, people, "").meant(chosen) or only
     return Offer(typed, people, chosen)
+
+
+def is_called(person: Person, name: str) -> bool:
+    """Return whether one of the person's entries has exactly this name, capitals or not."""
+    return name.casefold() in {one.casefold() for one in (person.name, *person.other_names)}
 
 
 class NamesSomebody(forms.Form):
@@ -92,7 +108,7 @@ class NamesSomebody(forms.Form):
 
     @property
     def offer(self) -> Offer:
-        """Whom to choose from, for what the form holds now. One query."""
+        """Whom to choose from, for what the form holds now. Two queries."""
         typed, chosen = (self[f"{self.role}_{part}"].value() or "" for part in ("name", "choice"))
         return offer(str(typed), str(chosen))
 
@@ -101,9 +117,9 @@ class NamesSomebody(forms.Form):
         name = self.cleaned_data[f"{self.role}_name"]
         phone = self.cleaned_data[f"{self.role}_phone"]
         choice = self.cleaned_data[f"{self.role}_choice"]
-        is_offered = choice.isdecimal() and choice == offer(name, choice).chosen
+        meant = offer(name, choice).meant(choice)
         return Named(
-            pk=int(choice) if is_offered else None,
+            pk=int(meant) if meant else None,
             name=name,
             phone=phone,
             is_new=choice == NEW,
@@ -185,6 +201,18 @@ class EditPersonForm(_PersonFields):
                 "look it over and save again to keep yours."
             )
         return cleaned
+
+
+class MergeForm(TokenForm):
+    """The other entry of the same person."""
+
+    other = forms.ModelChoiceField(
+        Person.objects.all(),
+        error_messages={
+            "required": "Choose the other entry first.",
+            "invalid_choice": "That entry is not in the book: choose again.",
+        },
+    )
 
 
 def _edition(person: Person, fields: list[str]) -> str:

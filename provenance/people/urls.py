@@ -2,12 +2,13 @@
 
 from django.urls import path
 
-from provenance.people import views
+from provenance.people import merge_views, views
 
 app_name = "people"
 urlpatterns = [
-    path("people/", views.people, name="people"),
     path("people/add/", views.add, name="add"),
     path("people/choices", views.choices, name="choices"),
     path("people/<int:pk>/edit/", views.edit, name="edit"),
+    path("people/<int:pk>/merge/", merge_views.merge, name="merge"),
+    path("people/merges/<int:pk>/part", merge_views.part, name="part"),
 ]

@@ -1,7 +1,6 @@
-"""The people of the book: finding, entering and changing them."""
+"""The people of the book: entering, changing and choosing them."""
 
 from django.contrib import messages
-from django.core.paginator import Paginator
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_safe
@@ -10,21 +9,7 @@ from provenance.people.acquaintance import add_person, alike, amend_person
 from provenance.people.forms import EditPersonForm, PersonForm, offer
 from provenance.people.models import Person
 from provenance.record import operations
-from provenance.record.fragments import wants_fragment
 from provenance.record.scribe import scribe_of
-from provenance.record.seeking import sought
-
-PAGE = 50
-
-
-@require_safe
-def people(request: HttpRequest) -> HttpResponse:
-    """List the people of the book, filtered by typing."""
-    find = sought(request.GET.get("find", ""))
-    found = Person.objects.search(find).by_name()
-    page = Paginator(found, PAGE).get_page(request.GET.get("page"))
-    template = "people/_rows.html" if wants_fragment(request) else "people/list.html"
-    return render(request, template, {"room": "people", "page": page, "find": find})
 
 
 @require_http_methods(["GET", "POST"])
@@ -51,6 +36,10 @@ def add(request: HttpRequest) -> HttpResponse:
 def edit(request: HttpRequest, pk: int) -> HttpResponse:
     """Change somebody's details."""
     person = get_object_or_404(Person, pk=pk)
+    if person.merged_into_id:
+        if request.method == "POST":
+            messages.error(request, "Nothing was changed: this entry was made one with another.")
+        return redirect("people:edit", person.merged_into_id)
     scribe = scribe_of(request)
     form = EditPersonForm(request.POST or None, instance=person, today=scribe.today)
     if request.method == "POST" and form.is_valid():
@@ -58,7 +47,11 @@ def edit(request: HttpRequest, pk: int) -> HttpResponse:
         messages.success(request, "Written." if changed else "Nothing had changed.")
         others = alike(person.name, person.mail, person.phone, besides=person.pk)
         if others and {"name", "mail", "phone"} & set(changed):
-            messages.warning(request, f"{others[0]} has the same name, mail or phone.")
+            messages.warning(
+                request,
+                f"{others[0]} has the same name, mail or phone. If that is the same person, "
+                "make the two entries one below.",
+            )
         return redirect("bench:person", person.pk)
     context = {"room": "people", "form": form, "person": form.person}
     return render(request, "people/edit.html", context)

@@ -31,6 +31,10 @@ class SameHands(RecordError):
     """The piece is already there."""
 
 
+#: What the journal notes of a change of hands that belongs to a receipt: it is taken back there.
+SALE = "sale"
+
+
 class NoSuchHands(RecordError):
     """A change of hands that the record has another way for."""
 
@@ -69,11 +73,13 @@ def hand_over(
     is_date_known: bool = True,
     why: str = "",
     reason: str = "",
+    move: str = "",
 ) -> list[Custody]:
     """Move all `pieces` into custody of `kind`, or none of them.
 
-    `since` defaults to today; `is_date_known=False` records that nobody knows. Raises `SameHands`
-    when one is there already, `NoSuchHands` for a lost piece or for scrapping one (that is
+    `since` defaults to today; `is_date_known=False` records that nobody knows; `move` is `SALE`
+    where a receipt is written with it, which alone can take it back. Raises `SameHands` when one
+    is there already, `NoSuchHands` for a lost piece or for scrapping one (that is
     `workflow.lose`), `order.TooEarly` when the day is before its last step, `promises.WouldBreak`
     when wood promised to somebody else would leave and no `reason` is given.
     """
@@ -81,7 +87,7 @@ def hand_over(
         since = PartialDate.of(since)
     when = (since or PartialDate.of(scribe.today)) if is_date_known else None
     return [
-        _hand_over_one(piece, kind, scribe, holder, when, why, reason)
+        _hand_over_one(piece, kind, scribe, holder, when, why, reason, move)
         for piece in Piece.objects.locked(pieces)
     ]
 
@@ -94,6 +100,7 @@ def _hand_over_one(
     when: PartialDate | None,
     why: str,
     reason: str,
+    move: str,
 ) -> Custody:
     _check_hands(piece, kind, holder)
     if kind in PARTING:
@@ -107,6 +114,7 @@ def _hand_over_one(
         scribe,
         happened=when,
         words=" ".join(filter(None, [said, why, reason])),
+        move=move,
     )
     day = when.earliest if when else None
     link = append(piece, entry, kind=kind, holder=holder, since=day, why=why)
@@ -116,7 +124,8 @@ def _hand_over_one(
 
 def _check_hands(piece: Piece, kind: str, holder: Person | None) -> None:
     now = piece.custody
-    if now and now.kind == kind and now.holder_id == (holder.pk if holder else None):
+    is_with_them = holder.is_same_as(now.holder) if now and holder else not (now and now.holder)
+    if now and now.kind == kind and is_with_them:
         raise SameHands(f"{piece.number} is already {now}.")
     if piece.stage == Stage.LOST:
         raise NoSuchHands(f"{piece.number} is recorded as lost: take the loss back first.")

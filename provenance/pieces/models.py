@@ -114,8 +114,8 @@ class PieceQuerySet(models.QuerySet["Piece"]):
         """
         keys = [piece.pk for piece in pieces]
         held = self.filter(pk__in=keys).order_by("pk").select_for_update().values_list("pk")
-        rows = self.select_related("custody__holder", "form").filter(pk__in=[pk for (pk,) in held])
-        return list(rows.order_by("pk"))
+        rows = self.filter(pk__in=[pk for (pk,) in held]).order_by("pk")
+        return list(rows.select_related("custody__holder", "form", "journal"))
 
     def at_stage(self, *stages: str) -> "PieceQuerySet":
         return self.filter(stage__in=stages)
@@ -263,7 +263,8 @@ class Piece(models.Model):
         if self.title:
             return self.title
         name = self.form.name[0].upper() + self.form.name[1:]
-        return f"{name} in {self.wood}" if self.wood else name
+        wood = self.wood
+        return f"{name} in {wood}" if wood else name
 
 
 class Part(models.Model):

@@ -5,6 +5,7 @@ from provenance.record.date_words import when_words
 from provenance.record.errors import RecordError
 from provenance.record.models import JournalEntry
 from provenance.record.partial_dates import PartialDate
+from provenance.trees.models import Tree
 
 Kind = JournalEntry.Kind
 
@@ -39,7 +40,8 @@ def check_wood(piece: Piece, when: PartialDate | None) -> None:
     """Raise `TooEarly` when `when` ends before a tree of the piece surely came down. One query."""
     if when is None:
         return
-    for tree in piece.trees.exclude(felled=None):
+    # Asked at every step of every piece: no more is read than what is looked at.
+    for tree in Tree.objects.filter(pieces=piece.pk).exclude(felled=None).only("code", "felled"):
         felled = tree.felled
         if felled and not (felled.is_about or felled.is_unsure) and when.latest < felled.earliest:
             raise TooEarly(

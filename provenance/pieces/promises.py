@@ -34,7 +34,7 @@ def broken_by(piece: Piece, *, to: Person | None = None) -> list[Promise]:
     line = _recut_from(piece)
     standing = Promise.objects.standing().select_related("to")
     reserved = standing.filter(Q(pieces__in=line) | Q(sections__parts__piece__in=line))
-    return [p for p in reserved.distinct() if to is None or p.to_id != to.pk]
+    return [p for p in reserved.distinct() if to is None or not to.is_same_as(p.to)]
 
 
 def _recut_from(piece: Piece) -> set[int]:

@@ -255,6 +255,10 @@ def _undo_one(piece: Piece, scribe: Scribe, words: str, entry_id: int | None) ->
         )
     if entry is None:
         raise NotOffered(f"{piece.number} has made no move yet: there is nothing to take back.")
+    if entry.move == custody.SALE:
+        raise NotOffered(
+            f"That step of {piece.number} belongs to a receipt: void, refund or sell it there."
+        )
     link = piece.custodies.filter(entry=entry).first()
     values = {
         name: before

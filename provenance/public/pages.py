@@ -10,7 +10,7 @@ from django.core.paginator import Paginator
 from provenance.maker.models import Shop
 from provenance.pieces import story
 from provenance.pieces.care import care_of
-from provenance.pieces.models import Piece
+from provenance.pieces.models import Custody, Piece, Stage
 from provenance.record.models import Photo
 from provenance.record.numbers import Number
 from provenance.trees.models import Tree
@@ -35,6 +35,7 @@ def piece_page(number: Number, shop: Shop, *, unpublished_too: bool) -> dict[str
         "subtitle": story.subtitle(piece, shop),
         "words": piece.public_words,
         "is_published": piece.is_published,
+        "is_for_sale": may_be_sold(piece),
         "trees": trees,
         "bought": [stock.species_name for stock in piece.stocks.all()],
         "events": story.timeline(piece, shop.length_unit),
@@ -43,6 +44,12 @@ def piece_page(number: Number, shop: Shop, *, unpublished_too: bool) -> dict[str
         "first_photo": photos[0] if photos else None,
         "more_photos": [*photos[1:], *(photo for tree in trees for photo in tree["photos"])],
     }
+
+
+def may_be_sold(piece: Piece) -> bool:
+    """Return whether the shop still has the piece to hand over: the owner is offered to sell it."""
+    is_held = piece.custody is not None and piece.custody.kind in Custody.HELD
+    return is_held and piece.stage == Stage.FINISHED
 
 
 def _facts(piece: Piece, shop: Shop) -> list[tuple[str, str]]:

@@ -7,7 +7,7 @@ from provenance.people.models import Person
 from provenance.record.fields import PartialDateField
 from provenance.record.models import Journal
 from provenance.record.numbers import Number, codes_of
-from provenance.record.seeking import holding, sought
+from provenance.record.seeking import holding, naming, sought
 from provenance.trees.coordinates import format_coordinates
 from provenance.trees.naming import best
 from provenance.wood import species as reference
@@ -107,7 +107,7 @@ class TreeQuerySet(models.QuerySet["Tree"]):
             | Q(code__icontains="".join(c for c in text if c.isalnum()) or text)
             | holding("public_place", text)
             | holding("private_address", text)
-            | holding("donor__name", text)
+            | naming("donor__name", text)
             | holding("story", text)
         )
 
@@ -250,7 +250,7 @@ class BoughtStockQuerySet(models.QuerySet["BoughtStock"]):
         return self.filter(
             of_species(text)
             | holding("name", text)
-            | holding("supplier__name", text)
+            | naming("supplier__name", text)
             | holding("invoice", text)
         )
 

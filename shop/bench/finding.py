@@ -13,6 +13,10 @@ from provenance.record.numbers import NotANumber, Number, near_misses, parse_sec
 from provenance.record.scribe import scribe_of
 from provenance.record.text import clean_text
 from provenance.trees.models import BoughtStock, Tree
+from shop.sales.codes import receipt_code
+from shop.sales.models import Receipt
+from shop.sales.rows import in_turn
+from shop.sales.rows import rows_of as receipt_rows_of
 
 MOST = 20
 
@@ -32,8 +36,18 @@ def by_number(text: str) -> str | None:
     return reverse(f"bench:{number.kind}", args=[number.code])
 
 
+def by_receipt(text: str) -> str | None:
+    """Return the address of the receipt whose number `text` is, if it is in the book."""
+    code = receipt_code(text)
+    if not code or not Receipt.objects.filter(code=code).exists():
+        return None
+    return reverse("sales:receipt", args=[code])
+
+
 def why_no_number(text: str) -> str:
     """Return the sentence for what looks like a number and is none of ours; '' for other words."""
+    if code := receipt_code(text):
+        return f"No receipt has the number {code}."
     if sum(c.isdigit() for c in text) < 4:
         return ""
     try:
@@ -57,7 +71,7 @@ def find(request: HttpRequest) -> HttpResponse:
     text = clean_text(request.GET.get("q", "")).strip()[:100]
     if not text:
         return render(request, "bench/find.html", {"room": "", "sought": ""})
-    straight = by_number(text)
+    straight = by_receipt(text) or by_number(text)
     if straight:
         return redirect(straight)
     context = {
@@ -70,9 +84,12 @@ def find(request: HttpRequest) -> HttpResponse:
         "trees": Tree.objects.search(text)[:MOST],
         "people": Person.objects.search(text)[:MOST],
         "stocks": BoughtStock.objects.search(text)[:MOST],
+        "receipts": receipt_rows_of(
+            in_turn(Receipt.objects.search(text).values_list("pk", flat=True)[:MOST])
+        ),
         "most": MOST,
     }
     context["is_empty"] = not any(
-        context[k] for k in ("pieces", "trees", "people", "stocks", "near")
+        context[k] for k in ("pieces", "trees", "people", "stocks", "receipts", "near")
     )
     return render(request, "bench/find.html", context)

@@ -3,7 +3,7 @@
 from django.urls import path
 
 import provenance.record.converters  # noqa: F401 -- registers <piece:code> and <tree:code>
-from shop.bench import finding, views
+from shop.bench import finding, people, views
 
 app_name = "bench"
 urlpatterns = [
@@ -11,5 +11,6 @@ urlpatterns = [
     path("bench/find", finding.find, name="find"),
     path("pieces/<piece:code>/", views.piece, name="piece"),
     path("trees/<tree:code>/", views.tree, name="tree"),
-    path("people/<int:pk>/", views.person, name="person"),
+    path("people/", people.people, name="people"),
+    path("people/<int:pk>/", people.person, name="person"),
 ]

@@ -20,8 +20,12 @@ from provenance.pieces.models import (
 )
 from provenance.pieces.promises import said_at_pick_up
 from provenance.pieces.rows import Row, rows_of
+from provenance.record.money import format_money
 from provenance.record.partial_dates import PartialDate
 from provenance.trees.models import Section, Tree
+from shop.commissions.models import Commission, CommissionQuerySet
+from shop.sales.models import Receipt
+from shop.sales.rows import rows_of as receipt_rows
 
 SHOWN = 4
 
@@ -36,6 +40,8 @@ class Want:
     total: int
     all_url: str
     kind: str = "piece"
+    #: The day to which the rows' spans and deadlines count, where they have any.
+    today: date | None = None
 
 
 @dataclass(frozen=True)
@@ -125,9 +131,39 @@ def not_yet_for_sale(viewer: Viewer) -> Want:
     return _pieces(viewer, "Finished, not yet for sale", why, pieces, "stage=finished")
 
 
+def _commissions(viewer: Viewer, title: str, why: str, found: CommissionQuerySet) -> Want:
+    rows = list(found.for_lists()[:SHOWN])
+    total = found.count() if len(rows) == SHOWN else len(rows)
+    url = reverse("commissions:commissions")
+    return Want(title, why, rows, total, url, "commission", viewer.today)
+
+
+def commissions_due(viewer: Viewer) -> Want:
+    """Commissions still to be made, those wanted soonest first, and what is held for all."""
+    held = Commission.objects.held_minor(viewer.shop.currency)
+    words = f"Deposits held: {format_money(held, viewer.shop.currency)}, owed until hand-over."
+    why = words if held else "What you are asked to make, the soonest wanted first."
+    return _commissions(viewer, "Commissions due", why, Commission.objects.due())
+
+
+def ready_to_hand_over(viewer: Viewer) -> Want:
+    """Commissions that wait for whoever asked."""
+    why = "Made, and waiting for whoever asked."
+    return _commissions(viewer, "Ready to hand over", why, Commission.objects.ready())
+
+
+def owed_to_the_shop() -> Want:
+    """Receipts on which something is still owed, the oldest first."""
+    receipts = Receipt.objects.owed().order_by("sold_on", "pk")
+    rows = receipt_rows(receipts.for_lists()[:SHOWN])
+    total = receipts.count() if len(rows) == SHOWN else len(rows)
+    url = f"{reverse('sales:receipts')}?state=owed"
+    return Want("Owed to the shop", "Sold, and not paid in full yet.", rows, total, url, "owed")
+
+
 def promises() -> Want:
-    """Standing promises, those wanted soonest first."""
-    standing = Promise.objects.standing().select_related("to", "tree")
+    """Standing promises, those wanted soonest first; a commission's own stands with it."""
+    standing = Promise.objects.standing().filter(commission=None).select_related("to", "tree")
     rows = list(standing.order_by("wanted_by", "pk")[:SHOWN])
     return Want(
         "Promised", "Word for word, so that none is forgotten.", rows, standing.count(),
@@ -199,6 +235,7 @@ def at_the_lathe(viewer: Viewer) -> list[Want]:
 def at_the_desk(viewer: Viewer) -> list[Want]:
     """The lists of the bench's narrow column."""
     lists = (
+        ready_to_hand_over(viewer), commissions_due(viewer), owed_to_the_shop(),
         promises(), unpinned_promises(), not_yet_for_sale(viewer), unsealed_sections(viewer),
         trees_to_ask_about(),
     )  # fmt: skip

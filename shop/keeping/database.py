@@ -17,7 +17,11 @@ from shop import environment
 
 COPIES_KEPT = 5
 # How SQLite answers when asked for a pragma that was given by name.
-NUMBERED = {"synchronous": {"full": "2", "extra": "3"}, "secure_delete": {"on": "1"}}
+NUMBERED = {
+    "synchronous": {"full": "2", "extra": "3"},
+    "secure_delete": {"on": "1"},
+    "recursive_triggers": {"on": "1"},
+}
 
 
 class DatabaseRefused(RecordError):

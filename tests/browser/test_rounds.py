@@ -38,7 +38,7 @@ USES = {
     "see whether all is well": "/health/",
 }
 #: What a walk doesn't open: files, and what is said elsewhere.
-NOT_PAGES = re.compile(r"\.(pdf|webp)|/original")
+NOT_PAGES = re.compile(r"\.(pdf|webp|csv)|/original")
 #: As many pages of one kind are opened.
 OF_A_KIND = 2
 

@@ -1,6 +1,7 @@
 """Words and marks for templates: measures, money, dates, numbers, ring marks and stages."""
 
 from datetime import date, datetime
+from decimal import Decimal
 from typing import Any
 
 from django import template
@@ -40,6 +41,12 @@ def both_lengths(mm: int | None, unit: str) -> str:
 def money(minor: int | None, currency: str) -> str:
     """16500 → "$165"; '' for None."""
     return "" if minor is None else amounts.format_money(minor, currency)
+
+
+@register.filter
+def percent(pct: Decimal) -> str:
+    """6.2500 → "6.25"."""
+    return amounts.plain_percent(pct)
 
 
 @register.filter

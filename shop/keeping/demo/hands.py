@@ -1,14 +1,20 @@
-"""Through whose hands the demo's finished pieces go: markets, galleries, visitors at the door."""
+"""Through whose hands the demo's finished pieces go: markets, galleries, visitors at the door.
 
-from collections.abc import Callable
+What reached a buyer before the shop wrote receipts is in the pieces' own chains alone.
+"""
+
 from functools import partial
 
 from provenance.people.models import Person
 from provenance.pieces import custody, workflow
 from provenance.pieces.models import Piece
 from provenance.record.scribe import Scribe
-from shop.keeping.demo import script
+from shop.keeping.demo import counter, script, till
 from shop.keeping.demo.book import Book
+from shop.keeping.demo.counter import Basket, line_of
+from shop.keeping.demo.till import AT_THE_DOOR, Way
+from shop.sales import undoing
+from shop.sales.models import Channel, Holding
 
 
 def plan(book: Book) -> None:
@@ -25,61 +31,85 @@ def plan(book: Book) -> None:
 def send(book: Book, piece: Piece, stations: list[str]) -> None:
     """Plan a piece's own way: each station is "kind ago holder why", with "-" for no holder.
 
-    Of the kind "undo" is a change of hands that is taken back, with its words behind.
+    Besides the kinds of custody there are "undo", a change of hands that is taken back, and
+    "void", a receipt that is, both with their words behind; and "home", back to its owner.
     """
+    house = ""
     for station in stations:
         kind, ago, *rest = station.split(maxsplit=3)
+        if kind in ("undo", "void"):
+            words = " ".join(rest)
+            book.calendar.plan(int(ago), partial(_take_back, piece, kind, words))
+            continue
         holder, why = [*rest, "-", ""][:2] if len(rest) != 1 else (rest[0], "")
-        book.calendar.plan(int(ago), partial(_pass_on, book, piece, kind, holder, why))
+        book.calendar.plan(int(ago), partial(_pass_on, book, piece, house, kind, holder, why))
+        house = holder if kind == "gallery" else ""
 
 
-def _pass_on(book: Book, piece: Piece, kind: str, holder: str, why: str, scribe: Scribe) -> None:
-    if kind == "undo":
-        workflow.undo([piece], scribe, words=why)
+def _pass_on(
+    book: Book, piece: Piece, house: str, kind: str, holder: str, why: str, scribe: Scribe
+) -> None:
+    person = None if holder == "-" else book.people[holder]
+    if kind == "buyer":
+        way = Way(Channel.GALLERY, house=book.people[house]) if house else AT_THE_DOOR
+        sell(book, [piece], scribe, way, buyer=person, words=why)
     else:
-        person = None if holder == "-" else book.people[holder]
+        kind = "buyer" if kind == "home" else kind
         custody.hand_over([piece], kind, scribe, holder=person, why=why)
 
 
-def _take(book: Book, count: int, fits: Callable[[Piece], bool] | None = None) -> list[Piece]:
-    """Take so many pieces off the shelf, whichever come to hand."""
-    wanted = [piece for piece in book.shelf if fits is None or fits(piece)]
-    taken = book.chance.sample(wanted, min(count, len(wanted)))
-    book.shelf = [piece for piece in book.shelf if piece not in taken]
-    return taken
+def _take_back(piece: Piece, kind: str, words: str, scribe: Scribe) -> None:
+    if kind == "void":
+        receipt = Holding.objects.get(piece=piece).line.receipt
+        undoing.void(receipt, words, scribe)
+    else:
+        workflow.undo([piece], scribe, words=words)
 
 
-def _hand_over(
-    pieces: list[Piece], kind: str, scribe: Scribe, holder: Person | None = None, why: str = ""
+def sell(
+    book: Book,
+    pieces: list[Piece],
+    scribe: Scribe,
+    way: Way,
+    *,
+    buyer: Person | None = None,
+    words: str = "",
 ) -> None:
-    custody.hand_over(pieces, kind, scribe, holder=holder, why=why)
+    """Let pieces go to whoever buys them; with a receipt, since the shop writes them."""
+    if not book.keeps_receipts(scribe.today):
+        custody.hand_over(pieces, "buyer", scribe, holder=buyer, why=words)
+        return
+    basket = Basket([line_of(piece) for piece in pieces])
+    if way.house:
+        till.sell_through(book, basket, scribe, way, buyer=buyer, words=words)
+    else:
+        pays = counter.drawn(book, counter.AT_THE_DOOR)
+        till.ring_up(book, basket, scribe, way, pays=pays, buyer=buyer, words=words)
 
 
-def _plan_market(
-    book: Book, *, ago: int, at: str, takes: int, sells: int, back: bool = True, why: str = ""
-) -> None:
+def _plan_market(book: Book, *, ago: int, at: str, takes: int, sells: int, why: str = "") -> None:
     """A day at a market: `sells` of the `takes` pieces find an owner, the others come home."""
 
     def pack(scribe: Scribe) -> None:
-        packed = _take(book, takes)
-        _hand_over(packed, "market", scribe, book.people[at], why)
-        sold, left = packed[:sells], packed[sells:]
-        for piece in sold:
-            book.calendar.plan(ago, partial(_sell, book, piece))
-        if left and back:
-            book.calendar.plan(ago - 1, partial(_bring_home, book, left))
+        packed = book.take(takes)
+        custody.hand_over(packed, "market", scribe, holder=book.people[at], why=why)
+        for piece in packed[:sells]:
+            book.calendar.plan(ago, partial(_sell_one, book, piece))
+        book.calendar.plan(ago - 1, partial(bring_home, book, packed[sells:]))
 
     book.calendar.plan(ago, pack)
 
 
-def _sell(book: Book, piece: Piece, scribe: Scribe) -> None:
+def _sell_one(book: Book, piece: Piece, scribe: Scribe) -> None:
     """Hand a piece to its owner: one in four leaves a name."""
     known = book.chance.random() < 0.25
-    _hand_over([piece], "buyer", scribe, book.chance.choice(book.buyers) if known else None)
+    buyer = book.chance.choice(book.buyers) if known else None
+    custody.hand_over([piece], "buyer", scribe, holder=buyer)
 
 
-def _bring_home(book: Book, pieces: list[Piece], scribe: Scribe) -> None:
-    _hand_over(pieces, "shop", scribe)
+def bring_home(book: Book, pieces: list[Piece], scribe: Scribe) -> None:
+    """Bring what nobody bought back to the shelf; `pieces` is looked at on that day."""
+    custody.hand_over(pieces, "shop", scribe)
     book.shelf += pieces
 
 
@@ -89,24 +119,32 @@ def _plan_gallery(
     """A gallery takes pieces; one is sold on each day of `sold`, the rest return on `home`."""
 
     def deliver(scribe: Scribe) -> None:
-        taken = _take(book, takes, lambda piece: (piece.price_minor or 0) >= 90_00)
-        _hand_over(taken, "gallery", scribe, book.people[at])
+        taken = book.take(takes, lambda piece: (piece.price_minor or 0) >= 90_00)
+        house = book.people[at]
+        custody.hand_over(taken, "gallery", scribe, holder=house)
+        way = Way(Channel.GALLERY, house=house)
         for day, piece in zip(sold, taken, strict=False):
-            book.calendar.plan(day, partial(_sell, book, piece))
+            book.calendar.plan(day, partial(_sell_there, book, piece, way), hour=15)
         left = taken[len(sold) :]
         if left and home is not None:
-            book.calendar.plan(home, partial(_bring_home, book, left))
+            book.calendar.plan(home, partial(bring_home, book, left))
 
     book.calendar.plan(ago, deliver)
 
 
-def _plan_visit(book: Book, *, ago: int, buys: int, who: str = "-", why: str = "") -> None:
+def _sell_there(book: Book, piece: Piece, way: Way, scribe: Scribe) -> None:
+    sell(book, [piece], scribe, way)
+
+
+def _plan_visit(
+    book: Book, *, ago: int, buys: int, who: str = "-", form: str = "", why: str = ""
+) -> None:
     """Somebody comes to the door and buys."""
 
-    def sell(scribe: Scribe) -> None:
+    def buy(scribe: Scribe) -> None:
         person = None if who == "-" else book.people[who]
-        taken = _take(book, buys)
+        taken = book.take(buys, lambda piece: form in ("", piece.form.slug))
         if taken:
-            _hand_over(taken, "buyer", scribe, person, why)
+            sell(book, taken, scribe, AT_THE_DOOR, buyer=person, words=why)
 
-    book.calendar.plan(ago, sell)
+    book.calendar.plan(ago, buy, hour=11)

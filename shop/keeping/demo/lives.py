@@ -20,12 +20,12 @@ from provenance.record import journal
 from provenance.record.album import add_photo
 from provenance.record.scribe import Scribe
 from shop.keeping.demo import hands, measures, script
-from shop.keeping.demo.book import Book
+from shop.keeping.demo.book import Book, chance_of
 from shop.keeping.demo.measures import Size
 from shop.keeping.demo.pictures import picture_of
 from shop.keeping.demo.script import Line, Run
 
-SCRIPTS = ("pieces_1", "pieces_2", "pieces_3", "pieces_4")
+SCRIPTS = ("pieces_1", "pieces_2", "pieces_3", "pieces_4", "pieces_5")
 GREEN = ("rough", "turn-green")
 
 
@@ -50,10 +50,12 @@ def _cut(book: Book, run: Run, remarks: dict[str, tuple[str, ...]], scribe: Scri
         words=run.said,
         **_facts(run),
     )
-    for piece, line in zip(pieces, lines, strict=True):
+    for nth, (piece, line) in enumerate(zip(pieces, lines, strict=True)):
         if line.key:
             book.pieces[line.key] = piece
-        Life(book, run, line, piece, remarks).plan()
+        # Its own chance: what else happens in the shop, or is added to the script, is none of it.
+        chance = chance_of(f"{run.form} {run.ago} {nth}")
+        Life(book, run, line, piece, remarks, chance).plan()
 
 
 def _facts(run: Run) -> dict[str, Any]:
@@ -114,10 +116,10 @@ class Life:
         line: Line,
         piece: Piece,
         remarks: dict[str, tuple[str, ...]],
+        chance: random.Random,
     ) -> None:
         self.book, self.run, self.line, self.piece = book, run, line, piece
-        self.remarks = remarks
-        chance = book.chance
+        self.remarks, self.chance = remarks, chance
         self.size = measures.finished_size(run.form, line.size or run.size, chance)
         usual = measures.USUAL_FINISHES.get(run.form, measures.OTHER_FINISHES)
         slug = line.finish or run.finish or chance.choice(usual)
@@ -125,7 +127,7 @@ class Life:
 
     def plan(self) -> None:
         """Plan each move, the loss if there is one, and what becomes of the piece."""
-        found = steps(self.run, self.line, self.finish.cure_days, self.book.chance)
+        found = steps(self.run, self.line, self.finish.cure_days, self.chance)
         calendar = self.book.calendar
         for step in found:
             if step.slug == self.line.slip:
@@ -140,7 +142,7 @@ class Life:
             calendar.plan(found[-1].ago, self._offer)
 
     def _move(self, slug: str, scribe: Scribe) -> None:
-        chance = self.book.chance
+        chance = self.chance
         said = self.line.said if slug == self.line.at else ""
         if not said and chance.random() < 0.16:
             said = chance.choice(self.remarks.get(slug, ("",)))
@@ -155,11 +157,10 @@ class Life:
             finish=self.finish if slug == "into-finish" else None,
             coats=coats if slug == "into-finish" and self.finish.kind != "none" else None,
         )
-        self.piece.refresh_from_db()
 
     def _asked(self, slug: str) -> dict[str, Any]:
         """Return what the move asks for: sizes, what it is mounted by, where it stands."""
-        shelf = self.run.stored or f"Shelf {self.book.chance.choice('ABCDE')}"
+        shelf = self.run.stored or f"Shelf {self.chance.choice('ABCDE')}"
         if slug in GREEN:
             rough = measures.rough_size(self.size) if slug == "rough" else self.size
             tenon = measures.tenon_mm(rough.across, rough.high)
@@ -181,11 +182,10 @@ class Life:
         """Make the move too early, and take it back."""
         workflow.move([self.piece], slug, scribe)
         workflow.undo([self.piece], scribe, words="Pressed for the wrong piece.")
-        self.piece.refresh_from_db()
 
     def _wants_second_coat(self) -> bool:
         thick = self.finish.kind in (Finish.Kind.OIL, Finish.Kind.FILM)
-        return thick and not self.line.lost and self.book.chance.random() < 0.25
+        return thick and not self.line.lost and self.chance.random() < 0.25
 
     def _coat_again(self, scribe: Scribe) -> None:
         words = "One more coat, thinner."
@@ -197,6 +197,7 @@ class Life:
 
     def _offer(self, scribe: Scribe) -> None:
         """Name, show and publish the finished piece; put it up for sale or send it on its way."""
+        self.piece.refresh_from_db()
         journal.amend(self.piece, self._particulars(), scribe)
         if self.line.photo:
             picture = BytesIO(

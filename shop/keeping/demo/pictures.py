@@ -22,15 +22,17 @@ from shop.keeping.demo.turned import (
     grain_of,
 )
 
+SHOWN = (960, 720)  # drawn larger: edges come out smooth, and the shop is quicker to start
+
 
 def picture_of(form: str, species_tone: str, seed: int) -> bytes:
-    """A JPEG of 1200 × 900 px of a piece or log in that wood; the same for the same arguments.
+    """A JPEG of 960 × 720 px of a piece or log in that wood; the same for the same arguments.
 
     `form` is one of FORMS; `species_tone` a species' slug or common name, or a name in
     `tones.TONES`. Raises KeyError for a form that is not drawn.
     """
     chance = random.Random(f"{form} {species_tone} {seed}")  # noqa: S311 - nothing secret
-    picture = FORMS[form](tone_of(species_tone), chance)
+    picture = FORMS[form](tone_of(species_tone), chance).resize(SHOWN, Image.Resampling.BICUBIC)
     out = BytesIO()
     picture.save(out, "JPEG", quality=86)
     return out.getvalue()

@@ -30,9 +30,14 @@ def open_shop() -> User:
 
 
 def gather_people(book: Book) -> None:
-    """Plan for everybody to come into the book on the day they are first met."""
-    for table in script.read("people")["person"]:
+    """Plan for everybody to come into the book on the day they are first met.
+
+    Of the newcomers each is met when they first buy something.
+    """
+    people = script.read("people")
+    for table in people["person"]:
         _meet(book, **table)
+    book.newcomers = people["newcomer"]
 
 
 def _meet(book: Book, *, key: str, ago: int, buys: bool = False, **facts: Any) -> None:

@@ -196,7 +196,7 @@ def mask(size: tuple[int, int], draw: Callable[[ImageDraw.ImageDraw, float], Non
 
 def paper_ground(chance: random.Random) -> Image.Image:
     """A sheet of warm paper that rolls up behind the piece, lighter where the window is."""
-    width, height = SIZE
+    width, height = SIZE[0] // 40, SIZE[1] // 40
     turn = chance.uniform(-4, 4)
 
     def shade(x: float, y: float) -> tuple[float, float, float]:
@@ -205,8 +205,8 @@ def paper_ground(chance: random.Random) -> Image.Image:
         level = 216 + 24 * window + 5 * floor - 9 * max(0.0, y / height - 0.75)
         return level + 3 + turn * 0.3, level - 4, level - 19 - turn * 0.6
 
-    bands = [band.convert("L") for band in sampled((0, 0, *SIZE), 40, shade)]
-    sheet = Image.merge("RGB", bands)
+    bands = [band.convert("L") for band in sampled((0, 0, width, height), 1, shade)]
+    sheet = Image.merge("RGB", bands).resize(SIZE, Image.Resampling.BICUBIC)
     tooth = noise(chance, SIZE, (2.2, 2.2)).point([250 + value // 51 for value in range(256)])
     return ImageChops.multiply(sheet, Image.merge("RGB", (tooth, tooth, tooth)))
 

@@ -211,7 +211,7 @@ def draw_vessel(picture: Image.Image, vessel: Vessel, tone: Tone, chance: random
     rings = rings_of(tone, chance, sap_from=vessel.sap_from, ring_px=vessel.ring_px)
     box = vessel.box()
     _shadow_of(picture, vessel)
-    cell = max(9.0, math.sqrt((box[2] - box[0]) * (box[3] - box[1]) / 1900))
+    cell = max(9.0, math.sqrt((box[2] - box[0]) * (box[3] - box[1]) / 1200))
     streaks = (52, 2.4) if vessel.grain.along_x else (2.6, 70)
     size = (box[2] - box[0], box[3] - box[1])
     fibre = noise(chance, size, streaks)

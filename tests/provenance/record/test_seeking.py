@@ -3,7 +3,7 @@
 import pytest
 
 from provenance.people.models import Person
-from provenance.record.seeking import LONGEST, exactly, holding, sought
+from provenance.record.seeking import LONGEST, exactly, holding, naming, sought
 from tests.factories import a_person
 
 pytestmark = pytest.mark.django_db
@@ -26,6 +26,33 @@ def test_letters_beside_foreign_ones_count_too(text: str) -> None:
 def test_no_character_is_a_wild_card(text: str) -> None:
     a_person(name="Ada Quill")
     assert not Person.objects.filter(holding("name", sought(text))).exists()
+
+
+@pytest.mark.parametrize(
+    ("text", "places"),
+    [
+        ("zoe", ["mill", "ford"]),
+        ("ZOE QUILL", ["mill", "ford"]),
+        ("zoë", ["mill"]),
+        ("Zoe QUÍLL", ["ford"]),
+        ("ŠIŠKOVA", ["ford"]),
+        ("siskova (the", ["ford"]),
+        ("oe king", []),
+    ],
+)
+def test_a_name_is_found_without_the_accents_that_are_not_typed(text, places) -> None:
+    a_person(name="Zoë Quill (the mill)")
+    a_person(name="Zoé Quíll-Šišková (the ford)")
+    for plain in ("Zoltan Quill", "Zo Equill", "Ute Siskin"):
+        a_person(name=plain)
+    found = Person.objects.filter(naming("name", text)).order_by("pk")
+    assert [person.name[-5:-1] for person in found] == places
+
+
+@pytest.mark.parametrize("text", [".*", "[a-z]", "Z.e", "z]e", "^Zo", "\\w", "zoé"])
+def test_in_a_name_no_character_is_a_wild_card_and_a_typed_accent_counts(text: str) -> None:
+    a_person(name="Zoë Quill")
+    assert not Person.objects.filter(naming("name", sought(text))).exists()
 
 
 def test_exactly_means_the_whole_name() -> None:

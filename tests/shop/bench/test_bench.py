@@ -10,7 +10,7 @@ from provenance.maker.models import Shop
 from provenance.people.models import Person
 from provenance.pieces import custody, promises, publishing
 from provenance.pieces.models import Stage
-from shop.bench import views, wants
+from shop.bench import wants
 from tests import factories
 
 pytestmark = pytest.mark.django_db
@@ -119,21 +119,6 @@ def test_the_bench_asks_a_fixed_number_of_questions(
     owner_client.get(reverse("bench:bench"))
     with django_assert_max_num_queries(48):
         owner_client.get(reverse("bench:bench"))
-
-
-def test_a_person_with_much_shows_it_page_by_page(owner_client, monkeypatch):
-    monkeypatch.setattr(views, "PAGE", 2)
-    monkeypatch.setattr(views, "MOST", 1)
-    gallery = factories.a_person()
-    factories.a_tree(donor=gallery)
-    pieces = factories.some_pieces(3, source=factories.a_section(factories.a_tree(donor=gallery)))
-    custody.hand_over(pieces, "gallery", factories.a_scribe(), holder=gallery)
-    url = reverse("bench:person", args=[gallery.pk])
-    page = owner_client.get(url)
-    assert [row.piece for row in page.context["pieces"]] == [pieces[2], pieces[1]]
-    assert "All 2 trees" in page.content.decode()
-    assert f"{reverse('trees:trees')}?find=Ada%20Quill" in page.content.decode()
-    assert [row.piece for row in owner_client.get(f"{url}?page=2").context["pieces"]] == [pieces[0]]
 
 
 def test_a_long_list_shows_its_first_rows_and_how_many_there_are(owner_client):

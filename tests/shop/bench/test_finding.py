@@ -3,6 +3,7 @@
 import pytest
 from django.urls import reverse
 
+from shop.sales.checkout import Sold
 from tests import factories
 
 pytestmark = pytest.mark.django_db
@@ -92,3 +93,25 @@ def test_whatever_is_typed_gets_a_page(owner_client, text):
 
 def test_nothing_found_says_what_may_be_typed(owner_client):
     assert "Nothing in the book matches" in find(owner_client, "zebrano").content.decode()
+
+
+@pytest.mark.parametrize("typed", ["R26-001", "r26001", "R 26 1"])
+def test_a_receipts_number_leads_straight_to_it(owner_client, typed):
+    receipt = factories.a_receipt()
+    assert find(owner_client, typed)["Location"] == reverse("sales:receipt", args=[receipt.code])
+
+
+def test_a_receipt_that_is_not_there_is_said_to_be_none(owner_client):
+    page = find(owner_client, "r26-007").content.decode()
+    assert "No receipt has the number R26-007." in page
+
+
+@pytest.mark.parametrize("text", ["quay", "spoon", "quill"])
+def test_words_find_receipts(owner_client, text):
+    receipt = factories.a_receipt(
+        Sold(1_500, words="Spoon of plum"), place="Quay Market", buyer=factories.a_person()
+    )
+    factories.a_receipt(Sold(900, words="Ring dish"))
+    page = find(owner_client, text)
+    assert [row.receipt for row in page.context["receipts"]] == [receipt]
+    assert reverse("sales:receipt", args=[receipt.code]) in page.content.decode()

@@ -15,7 +15,7 @@ def test_each_form_is_a_picture_that_the_book_takes(form: str) -> None:
     for seed in range(3):
         photo = accept(BytesIO(picture_of(form, "bigleaf maple", seed)))
 
-        assert (photo.format, photo.width, photo.height) == ("JPEG", 1200, 900)
+        assert (photo.format, photo.width, photo.height) == ("JPEG", 960, 720)
         small = Image.open(BytesIO(photo.content)).resize((120, 90))
         assert max(ImageStat.Stat(small).stddev) > 8  # something stands on the ground
 

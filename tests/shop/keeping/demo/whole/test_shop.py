@@ -1,7 +1,6 @@
 """The invented shop as a whole: large, varied, in order, and nobody real in it."""
 
 import re
-from collections.abc import Iterator
 from datetime import UTC, date, datetime, timedelta
 from itertools import pairwise
 from pathlib import Path
@@ -9,9 +8,7 @@ from typing import Any
 
 import pytest
 from django.conf import settings
-from django.db import transaction
 from django.db.models import Q
-from django.test import override_settings
 
 from provenance.maker.models import Shop
 from provenance.people.models import Person
@@ -31,8 +28,7 @@ from provenance.record.models import JournalEntry, Photo
 from provenance.record.numbers import Number
 from provenance.trees.models import BoughtStock, Cause, Section, Tree
 from provenance.wood import species
-from shop.keeping import demo
-from shop.keeping.demo import script
+from shop.keeping.demo import lives, script
 
 pytestmark = pytest.mark.django_db
 
@@ -40,19 +36,6 @@ AT = datetime(2026, 6, 15, 12, 0, tzinfo=UTC)
 TODAY = date(2026, 6, 15)
 
 Kind = JournalEntry.Kind
-
-
-@pytest.fixture(scope="module", autouse=True)
-def demo_shop(
-    django_db_setup: None, django_db_blocker: Any, tmp_path_factory: pytest.TempPathFactory
-) -> Iterator[None]:
-    """The demo, built once for this module and taken back after it."""
-    photos = tmp_path_factory.mktemp("demo-photos")
-    with django_db_blocker.unblock(), transaction.atomic():
-        with override_settings(PHOTO_ROOT=photos):
-            demo.build(AT)
-        yield
-        transaction.set_rollback(True)
 
 
 def a_piece_called(title: str) -> Piece:
@@ -313,7 +296,7 @@ def test_what_a_name_on_the_list_of_buyers_says_stays_private() -> None:
 def test_the_script_is_read_to_the_last_word() -> None:
     titled = sum(
         bool(line.get("title"))
-        for name in ("pieces_1", "pieces_2", "pieces_3", "pieces_4")
+        for name in lives.SCRIPTS
         for run in script.read(name)["run"]
         for line in run.get("piece", [])
     )

@@ -1,0 +1,5 @@
+from django.apps import AppConfig
+
+
+class CommissionsConfig(AppConfig):
+    name = "shop.commissions"

@@ -1,0 +1,1 @@
+"""The demo as a whole. A package, so that the shop is built once for all of these tests."""
