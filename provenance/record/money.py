@@ -1,5 +1,6 @@
 """Money typed and shown: whole minor units in the shop's one currency (ISO 4217); percentages."""
 
+import re
 from decimal import ROUND_HALF_UP, Decimal, DecimalException
 from fractions import Fraction
 from typing import Any
@@ -8,8 +9,12 @@ from babel.numbers import format_currency, get_currency_precision, get_currency_
 from django import forms
 from django.core.exceptions import ValidationError
 
+from provenance.record.text import straighten
+
 LOCALE = "en_US"
 LARGEST_MINOR = 10**12
+#: Digits with a point, thousands parted by commas or not (in India they are parted in twos, too).
+_AMOUNT = re.compile(r"-?([0-9]*|[0-9]{1,3}(,[0-9]{2,3})*,[0-9]{3})(\.[0-9]*)?")
 LONGEST_TYPED = 30
 PERCENT_PLACES = 4
 
@@ -58,14 +63,16 @@ def parse_money(text: str, currency: str) -> int:
     than the currency's minor unit.
     """
     digits = minor_digits(currency)
+    text = straighten(text) or text  # a full-width yen sign is a yen sign
     bare = text.replace(get_currency_symbol(currency, LOCALE), "").replace(currency, "")
     bare = "".join(bare.split())
     head, comma, tail = bare.rpartition(",")
     # A comma before three digits parts thousands, in dinars too.
-    if comma and "." not in bare and len(tail) == digits and digits not in (0, 3):
-        bare = f"{head.replace(',', '')}.{tail}"
+    is_point = len(tail) <= digits and digits not in (0, 3) and not set(head) & {",", "."}
+    if comma and "." not in bare and is_point:
+        bare = f"{head}.{tail}"
     try:
-        amount = Decimal(bare.replace(",", ""))
+        amount = Decimal(bare.replace(",", "") if _AMOUNT.fullmatch(bare) else "NaN")
         minor = amount.scaleb(digits)
     except DecimalException:
         minor = Decimal("NaN")

@@ -54,7 +54,8 @@ class Octets(Func):
 
     def as_sqlite(self, *args: Any, **kwargs: Any) -> Any:
         # Its own octet_length() came with 3.43.
-        return super().as_sql(*args, template="LENGTH(CAST(%(expressions)s AS BLOB))", **kwargs)
+        kwargs["template"] = "LENGTH(CAST(%(expressions)s AS BLOB))"
+        return self.as_sql(*args, **kwargs)
 
 
 def _accented(letter: str) -> str:

@@ -65,9 +65,6 @@ class Name:
     is_rest: bool = False
 
 
-NOT_TAXED = Name("not-taxed", "not taxed", is_rest=True)
-
-
 @dataclass(frozen=True)
 class Entry:
     """One line's part in the month: a sale, void, refund, or a fee shared over the lines.
@@ -89,19 +86,6 @@ class Entry:
     figures: Figures
     #: The tax that was on the line, "Sales tax 6.25 %"; '' where there was none.
     tax_rate: str = ""
-    #: Whether others collect the tax on the receipt, whatever their rate.
-    is_tax_theirs: bool = False
-    #: Whether a refund brought the piece back.
-    is_returned: bool = False
-
-    @property
-    def rate(self) -> Name:
-        """What it is counted under by rate of tax; what others collect stands apart."""
-        if not self.tax_rate:
-            return NOT_TAXED
-        if self.is_tax_theirs:
-            return Name(f"theirs {self.tax_rate}", f"{self.tax_rate}, collected by others")
-        return Name(f"ours {self.tax_rate}", self.tax_rate)
 
 
 #: The ways in which a month is parted, and what they are called.
@@ -113,12 +97,8 @@ WAYS = {
 }
 
 
-#: Parted by rate of tax, a month has other columns than by the `WAYS`.
-BY_RATE = "rate"
-
-
 def name_in(entry: Entry, by: str) -> Name:
-    """Return what an entry is counted under in one of the `WAYS`, or by rate of tax."""
+    """Return what an entry is counted under in one of the `WAYS`."""
     name: Name = getattr(entry, by)
     return name
 

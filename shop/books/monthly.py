@@ -112,7 +112,6 @@ class _Asked:
             for back in self.back.get(line.pk, []):
                 yield _entry(
                     line, back.refund.on, REFUND, given_back(back, receipt),
-                    is_returned=back.is_returned,
                 )  # fmt: skip
         for payment in self.fees.get(receipt.pk, []):
             yield from _fees(lines, payment.on, payment.fee_minor)
@@ -218,9 +217,7 @@ def _fees(lines: Sequence[Line], day: date, fee: int) -> Iterator[Entry]:
 # -- words ---------------------------------------------------------------------------------------
 
 
-def _entry(
-    line: Line, day: date, what: str, figures: Figures, *, is_returned: bool = False
-) -> Entry:
+def _entry(line: Line, day: date, what: str, figures: Figures) -> Entry:
     receipt, piece = line.receipt, line.piece
     return Entry(
         day=day,
@@ -236,8 +233,6 @@ def _entry(
         tree=tree_of(piece) if piece else NOT_A_PIECE,
         figures=figures,
         tax_rate=rate_of(line),
-        is_tax_theirs=receipt.is_tax_theirs,
-        is_returned=is_returned,
     )
 
 

@@ -146,7 +146,8 @@ def hand_over(commission: Commission, draft: Draft, scribe: Scribe) -> Receipt:
     _check_move(row, State.HANDED_OVER)
     # Settled first, so that a piece kept for them may go to whoever fetches it in their name.
     _settle(row, scribe, "Kept: handed over.", the_day(draft.sold_on, scribe))
-    draft = replace(draft, buyer=draft.buyer or row.person, account=row.account)
+    buyer = draft.buyer or row.person
+    draft = replace(draft, buyer=buyer, account=row.account, is_agreed=True)
     row.receipt = checkout.sell(draft, scribe)
     row.state = State.HANDED_OVER
     row.save(update_fields=["receipt", "state"])

@@ -92,6 +92,8 @@ class Draft:
     words: str = ""
     #: Why promised wood goes all the same.
     reason: str = ""
+    #: Whether it is handed over where it was agreed on, as a commission.
+    is_agreed: bool = False
 
     def reckoned(self) -> Reckoning:
         """Return what it comes to. Raises `reckoning.TooMuchOff` and `OutOfBounds`."""
@@ -165,7 +167,7 @@ def _ask(draft: Draft, pieces: list[Piece]) -> None:
 
     Wood promised to others is asked about when it is handed over. Two queries a piece, and one.
     """
-    if draft.buyer is None or draft.account or draft.reason.strip():
+    if draft.buyer is None or draft.is_agreed or draft.account or draft.reason.strip():
         return
     theirs = "If it is a commission, hand it over there, so that its price and deposit count; else"
     for piece in pieces:

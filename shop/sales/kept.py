@@ -39,6 +39,10 @@ class TaxRate(models.Model):
     def __str__(self) -> str:
         return f"{self.name} {self.pct_words} %"
 
+    def holds_on(self, day: date) -> bool:
+        """Whether it holds on that day."""
+        return self.since <= day and (self.until is None or self.until >= day)
+
     @property
     def pct_words(self) -> str:
         """The rate without needless zeros: "6.25"."""

@@ -117,18 +117,16 @@ def usual(
 def _rate(
     rates: Sequence[TaxRate], last: Receipt | None, today: date
 ) -> tuple[TaxRate | None, str]:
-    """Return the rate of the last sale of the kind where it still holds, or the only one there is.
+    """Return the rate by which the last sale of the kind was taxed where it holds, or the only one.
 
-    Beside it what the form holds where there is none: no tax, or nothing chosen yet.
+    Beside it what the form holds where there is none: no tax, or nothing chosen yet. That the last
+    sale went without tax says nothing of this one.
     """
-    holding = [r for r in rates if r.since <= today and (r.until is None or r.until >= today)]
-    if last:
-        if not last.tax_name:
-            return None, NO_TAX
-        same = [r for r in holding if r.name == last.tax_name]
-        return (same[0], "") if len(same) == 1 else (None, "")
-    if len(holding) == 1:
-        return holding[0], ""
+    holding = [rate for rate in rates if rate.holds_on(today)]
+    same = [rate for rate in holding if last and rate.name == last.tax_name]
+    for likely in (same, holding):
+        if len(likely) == 1:
+            return likely[0], ""
     return None, "" if holding else NO_TAX
 
 

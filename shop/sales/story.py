@@ -66,7 +66,7 @@ def _payment(payment: Payment) -> Event:
     receipt = payment.receipt
     assert receipt is not None  # noqa: S101 (a receipt's own payments)
     amount = _money(abs(payment.amount_minor), receipt)
-    if payment.corrects_id:
+    if payment.corrects_id and payment.kind:
         what = f"Taken back: the payment of {amount}, {payment.kind.name.lower()}"
         return Event(payment.on, what, (payment.words,), payment.written_at, payment.by)
     if payment.kind is None:

@@ -145,6 +145,24 @@ def test_back_after_a_sale_sells_nothing_twice(turner: Visitor, bowl: str) -> No
     assert turner.main.locator(".rows > .row").count() == 1
 
 
+def test_what_is_usual_at_the_booth_is_not_carried_to_another_channel(
+    turner: Visitor, bowl: str
+) -> None:
+    turner.open(f"/sales/new/?piece={steps.bare(bowl)}")
+    fill_sale(turner, "booth")
+    turner.type(place="Quay Market")
+    turner.button("Record the sale")
+    turner.open("/sales/new/")
+    place = turner.main.locator("[name=place]")
+    assert place.input_value() == "Quay Market"
+    turner.tick("channel", "online")
+    assert place.input_value() == ""
+    assert turner.main.locator("[name=payments-0-kind]:checked").count() == 0
+    turner.tick("channel", "booth")
+    assert place.input_value() == "Quay Market"
+    assert turner.main.locator("[name=payments-0-kind]:checked").count() == 1
+
+
 def test_a_void_and_a_refund_bring_the_bowl_back(turner: Visitor, bowl: str) -> None:
     sell(turner, bowl)
     turner.link("Void")

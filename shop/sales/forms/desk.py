@@ -29,7 +29,6 @@ from provenance.record.scribe import Scribe
 from shop.sales import offering
 from shop.sales.checkout import MOST_LINES, CannotBeSold, Draft, Sold
 from shop.sales.forms.parts import (
-    PAYMENTS,
     BuyerForm,
     GalleryForm,
     LineForm,
@@ -91,6 +90,8 @@ class Desk:
         else:
             self.shown = self._opening() if data is None else self._grown(data)
             self._open(self.shown)
+            if data is None:
+                self._mark_usual(self.shown["channel"])
 
     # What it is made of
 
@@ -111,6 +112,12 @@ class Desk:
         self.lines = LineFormSet(initial=_rows(values, LINES), prefix=LINES)
         self.payments = PaymentFormSet(initial=_rows(values, PAID), prefix=PAID)
         self._furnish()
+
+    def _mark_usual(self, channel: str) -> None:
+        """Mark what is usual for one channel: static/js/desk.js takes it out under another."""
+        usual = [self.sale.fields["place"], self.payments.forms[0].fields["kind"]]
+        for field in usual if channel else ():
+            field.widget.attrs["data-usual"] = channel
 
     def _furnish(self) -> None:
         """Give the forms the shop's currency, its kinds of payment, and the rows of the book."""
@@ -148,7 +155,7 @@ class Desk:
             if person:
                 values |= {f"{role}_name": person.name, f"{role}_choice": str(person.pk)}
         rows = [self._raw(sold) for sold in self.start.lines]
-        values |= _spread(LINES, rows) | _spread(PAID, [{"kind": usual.kind_pk}, {}][:PAYMENTS])
+        values |= _spread(LINES, rows) | _spread(PAID, [{"kind": usual.kind_pk}, {"kind": ""}])
         return values
 
     def _grown(self, data: QueryDict) -> dict[str, Any]:

@@ -178,17 +178,22 @@ class SaleForm(TokenForm):
             self.fields["tax"].initial = NO_TAX
 
     def clean(self) -> dict[str, Any]:
-        """Refuse a rate that did not hold on the day."""
+        """Refuse a rate that did not hold on the day, where no other of its name did."""
         typed = super().clean() or self.cleaned_data
         rate, day = self.rate, typed.get("sold_on")
-        if rate and day and (day < rate.since or (rate.until and day > rate.until)):
+        if rate and day and not rate.holds_on(day):
             self.add_error("tax", f"{rate} did not hold on that day: choose the rate of the day.")
         return typed
 
     @property
     def rate(self) -> TaxRate | None:
-        """The rate that was chosen; None for no tax."""
-        return self.rates.get(self.cleaned_data.get("tax") or "")
+        """The rate that was chosen, as it was on the day of the sale; None for no tax."""
+        chosen = self.rates.get(self.cleaned_data.get("tax") or "")
+        day = self.cleaned_data.get("sold_on")
+        if chosen is None or day is None or chosen.holds_on(day):
+            return chosen
+        then = [r for r in self.rates.values() if r.name == chosen.name and r.holds_on(day)]
+        return then[0] if len(then) == 1 else chosen
 
 
 LineFormSet = forms.formset_factory(

@@ -144,3 +144,23 @@ def test_a_percentage_field_keeps_what_was_typed_and_knows_its_column():
     for text in ("2.9999", "9" * 31):
         with pytest.raises(ValidationError):
             field.clean(text)
+
+
+@pytest.mark.parametrize(
+    ("text", "currency", "minor"),
+    [
+        ("12,5", "USD", 1250), ("1,234", "USD", 123_400), ("1,00,000", "INR", 10_000_000),
+        ("\uffe51250", "JPY", 1250), (".5", "USD", 50),
+    ],
+)  # fmt: skip
+def test_amounts_are_read_as_they_are_typed(text, currency, minor):
+    assert parse_money(text, currency) == minor
+
+
+@pytest.mark.parametrize(
+    ("text", "currency"),
+    [("1e9", "USD"), ("12,50", "JPY"), ("1,2,3", "USD"), ("1.234,50", "USD"), (",", "USD")],
+)
+def test_what_can_be_read_in_two_ways_is_not_guessed(text, currency):
+    with pytest.raises(ValueError, match=r"Enter an amount|decimal places"):
+        parse_money(text, currency)

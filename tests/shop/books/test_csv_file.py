@@ -16,11 +16,16 @@ from shop.books.figures import Entry, Figures, Name
 A_NAME = Name("a", "a")
 
 
-def an_entry(words: str = "Salad bowl", figures: Figures | None = None, **names: Name) -> Entry:
+def an_entry(
+    words: str = "Salad bowl",
+    figures: Figures | None = None,
+    tax_rate: str = "Sales tax 6.25 %",
+    **names: Name,
+) -> Entry:
     given_names = dict.fromkeys(("channel", "form", "species", "tree"), A_NAME) | names
     return Entry(
         date(2026, 11, 30), "sale", "R26-001", 1, words, "26-042-8", "Quay Market",
-        figures=figures or Figures(gross=1_000, discount=50), **given_names,
+        figures=figures or Figures(gross=1_000, discount=50), tax_rate=tax_rate, **given_names,
     )  # fmt: skip
 
 
@@ -40,6 +45,7 @@ def test_the_file_has_the_mark_the_head_and_a_row_an_entry() -> None:
         "line": 'A bowl, 12", in "ash"', "piece": "26-042-8", "form": "a", "species": "a",
         "tree": "a", "channel": "a", "place": "Quay Market", "gross": "10.00",
         "discounts": "0.50", "refunds": "0.07", "tax": "0.80", "tax by others": "0.09",
+        "tax rate": "Sales tax 6.25 %",
         "shares": "0.30", "fees": "0.03", "net": "9.10",
     }  # fmt: skip
 

@@ -296,7 +296,7 @@ def test_the_pdf_is_on_the_shops_paper_in_its_money(owner_client: Client) -> Non
     assert [round(float(v)) for v in reader.pages[0].mediabox[2:]] == [612, 792]
     assert "¥1,500" in reader.pages[0].extract_text()
     csv = owner_client.get("/month/2026-11/month.csv").content.decode("utf-8-sig")
-    assert re.search(r",1500,0,0,0,0,0,0,1500\r\n$", csv)
+    assert re.search(r',1500,0,0,0,0,"",0,0,1500\r\n$', csv)
 
 
 def test_an_empty_months_files_are_files_all_the_same(owner_client: Client) -> None:

@@ -142,6 +142,17 @@ class TestTerms:
         response = owner_client.post(SELL, typed((bowl, "165"), tax=str(county.pk)))
         assert "did not hold on that day" in words(response)
 
+    def test_the_rate_of_the_day_is_taken_where_it_changed(
+        self, owner_client, bowl, typed, county, today
+    ):
+        TaxRate.objects.update(since=today)
+        older = TaxRate.objects.create(
+            name=county.name, rate_pct=6, since=date(2020, 1, 1), until=today - timedelta(days=1)
+        )
+        day = (today - timedelta(days=1)).isoformat()
+        owner_client.post(SELL, typed((bowl, "100"), tax=str(county.pk), sold_on=day))
+        assert (the_receipt().tax_minor, the_receipt().tax_rate_pct) == (600, older.rate_pct)
+
     def test_a_gallery_keeps_its_part_and_a_booth_none(self, owner_client, bowl, typed, county):
         theirs = {"share": "40", "is_tax_theirs": "on", "gallery_name": "Weir Gallery"}
         tax = {"tax": str(county.pk), "payments__0__kind": "none"}
@@ -275,6 +286,21 @@ class TestWhatIsUsual:
         opening = self.opening(owner_client, bowl)
         assert (opening["channel"], opening["gallery_name"]) == ("gallery", "Weir Gallery")
         assert (opening["share"], opening["is_tax_theirs"]) == ("40", "on")
+
+    def test_a_sale_without_tax_does_not_make_the_next_one_untaxed(
+        self, owner_client, bowl, typed, county
+    ):
+        owner_client.post(SELL, typed((bowl, "165")))
+        opening = self.opening(owner_client, factories.a_piece("finished"))
+        assert opening["tax"] == str(county.pk)
+
+    def test_it_can_be_paid_in_two_ways_and_what_is_usual_is_marked(
+        self, owner_client, bowl, typed
+    ):
+        owner_client.post(SELL, typed((bowl, "165"), channel="booth", place="Quay Market"))
+        page = owner_client.get(SELL).content.decode()
+        assert 'name="payments-1-kind"' in page
+        assert page.count('data-usual="booth"') == 6  # the place, and each kind of payment
 
     def test_the_day_goes_on_as_it_began(self, owner_client, bowl, typed, county):
         other = factories.a_piece("finished")
