@@ -30,6 +30,12 @@ USES = {
     "hand a piece over": "/pieces/N/hands/",
     "see a promise": "/promises/N/",
     "write a promise down": "/promises/add/",
+    "record a sale": "/sales/new/",
+    "see a receipt": "/sales/R/",
+    "see the month": "/month/M/",
+    "take a commission": "/commissions/add/",
+    "see a commission": "/commissions/N/",
+    "look somebody up": "/people/",
     "choose what to print": "/print/choose/",
     "print again": "/print/N/",
     "add a person": "/people/add/",
@@ -65,6 +71,8 @@ def kind_of(address: str) -> str:
     path = urlsplit(address).path
     path = re.sub(r"/(T?\d{5,}X?|\d+)(?=/|$)", "/N", path)
     path = re.sub(r"/sections/[A-Z]+/", "/sections/A/", path)
+    path = re.sub(r"/R\d\d-\d+/", "/R/", path)
+    path = re.sub(r"/month/\d{4}-\d\d/", "/month/M/", path)
     return re.sub(r"/move/[a-z-]+/", "/move/", path)
 
 
