@@ -50,12 +50,17 @@ def test_a_demo_stopped_half_way_holds_nothing(tmp_path: Path, number: int) -> N
         text=True,
         cwd=ROOT,
         env=bare_environment(),
+        # Whoever runs the tests in the background has them ignore Ctrl-C, and what they start.
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),
     ) as shop:
         assert shop.stdout is not None
         assert "Writing the invented shop" in shop.stdout.readline()
         time.sleep(0.5)
         shop.send_signal(number)
-        _said, complained = shop.communicate(timeout=30)
+        try:
+            _said, complained = shop.communicate(timeout=30)
+        finally:
+            shop.kill()
     assert complained in ("", "Broken off: nothing is half done, start it again.\n")
     with sqlite3.connect(tmp_path / "book.sqlite3") as book:
         assert book.execute("SELECT count(*) FROM maker_shop").fetchone() == (0,)
