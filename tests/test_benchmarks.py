@@ -11,6 +11,7 @@ ROOT = Path(__file__).resolve().parents[1]
 
 
 @pytest.mark.processes
+@pytest.mark.sqlite
 def test_every_comparison_is_measured() -> None:
     command = [sys.executable, "-m", "tests.benchmarks"]
     sizes = ["--small", "75", "--large", "150", "--repeats", "1"]

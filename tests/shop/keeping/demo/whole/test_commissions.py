@@ -7,7 +7,7 @@ from provenance.pieces.models import Custody, Stage
 from shop.commissions.models import Commission, State
 from shop.sales.models import Payment
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.sqlite]  # the demo always is on SQLite
 
 
 def test_they_stand_at_every_end_and_on_the_way() -> None:

@@ -26,7 +26,7 @@ from shop.sales.models import (
     Void,
 )
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.sqlite]  # the demo always is on SQLite
 
 TODAY = date(2026, 6, 15)
 FIRST = date(2025, 5, 1)

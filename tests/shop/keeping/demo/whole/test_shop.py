@@ -30,7 +30,7 @@ from provenance.trees.models import BoughtStock, Cause, Section, Tree
 from provenance.wood import species
 from shop.keeping.demo import lives, script
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.sqlite]  # the demo always is on SQLite
 
 AT = datetime(2026, 6, 15, 12, 0, tzinfo=UTC)
 TODAY = date(2026, 6, 15)
