@@ -86,6 +86,8 @@ class Entry:
     figures: Figures
     #: The tax that was on the line, "Sales tax 6.25 %"; '' where there was none.
     tax_rate: str = ""
+    #: Whose deposit a fee was taken for; shown to the owner, never written into a file.
+    giver: str = ""
 
 
 #: The ways in which a month is parted, and what they are called.

@@ -251,7 +251,7 @@ def _fee_by_itself(deposit: _Deposit) -> Entry:
         what=FEE,
         receipt="",
         position=0,
-        words=f"{account.words} ({account.person})",
+        words=account.words,
         piece="",
         place="",
         channel=DEPOSITS,
@@ -259,6 +259,7 @@ def _fee_by_itself(deposit: _Deposit) -> Entry:
         species=DEPOSITS,
         tree=DEPOSITS,
         figures=Figures(fee=deposit.fee_minor),
+        giver=str(account.person),
     )
 
 

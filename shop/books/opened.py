@@ -106,7 +106,7 @@ def _row(entry: Entry, figure: str, currency: str) -> Row:
         entry.channel.label if entry.receipt else "", entry.place,
     )  # fmt: skip
     return Row(
-        name=entry.words,
+        name=f"{entry.words} ({entry.giver})" if entry.giver else entry.words,
         words=tuple(filter(None, said)),
         amount_minor=minor,
         amount=exact(minor, currency),

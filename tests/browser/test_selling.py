@@ -26,6 +26,7 @@ def fill_sale(turner: Visitor, channel: str = "direct") -> None:
         turner.main.locator("[name=tax]").select_option("none")
     kind = turner.main.locator(".desk-payment label", has_text="Cash").first
     kind.locator("input").check()
+    steps.settled(turner)  # the sum is asked for: leaving the page meanwhile would break that off
 
 
 def sell(turner: Visitor, number: str, **typed: str) -> str:
@@ -161,6 +162,7 @@ def test_what_is_usual_at_the_booth_is_not_carried_to_another_channel(
     turner.tick("channel", "booth")
     assert place.input_value() == "Quay Market"
     assert turner.main.locator("[name=payments-0-kind]:checked").count() == 1
+    steps.settled(turner)
 
 
 def test_a_void_and_a_refund_bring_the_bowl_back(turner: Visitor, bowl: str) -> None:

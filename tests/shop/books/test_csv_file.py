@@ -25,7 +25,8 @@ def an_entry(
     given_names = dict.fromkeys(("channel", "form", "species", "tree"), A_NAME) | names
     return Entry(
         date(2026, 11, 30), "sale", "R26-001", 1, words, "26-042-8", "Quay Market",
-        figures=figures or Figures(gross=1_000, discount=50), tax_rate=tax_rate, **given_names,
+        figures=figures or Figures(gross=1_000, discount=50), tax_rate=tax_rate, giver="",
+        **given_names,
     )  # fmt: skip
 
 

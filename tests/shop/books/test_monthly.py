@@ -160,7 +160,7 @@ def test_the_fee_on_a_deposit_is_a_row_of_its_own_until_the_receipt_is_written()
     for by in parts.WAYS:
         assert labels(by) == {"deposits, not sold yet": Figures(fee=150)}
     [entry] = entries_of(NOVEMBER)
-    assert (entry.receipt, entry.words) == ("", "A walnut urn (Ada Quill)")
+    assert (entry.receipt, entry.words, entry.giver) == ("", "A walnut urn", "Ada Quill")
 
     urn = a_piece_of(wood(), form="urn")
     receipt = sell(DEC_1, urn, wax(10_000), buyer=ada, account=account)

@@ -260,6 +260,18 @@ def test_the_csv_is_a_file_with_every_entry_of_the_month(owner_client: Client) -
     assert response.content.decode("utf-8-sig").count("\r\n") == 2
 
 
+def test_no_private_name_is_in_the_csv(owner_client: Client) -> None:
+    card("3")
+    ada = factories.a_person(name="Ada Quill")
+    account = deposits.open_account(ada, "A walnut urn", LATE)
+    deposits.take(account, in_card(5_000)[0], LATE, on=NOV_30)
+    sell(NOV_30, wax(900), buyer=factories.a_person(name="Bo Reed"))
+    text = owner_client.get("/month/2026-11/month.csv").content.decode("utf-8-sig")
+    assert "A walnut urn" in text
+    assert "Ada Quill" not in text
+    assert "Bo Reed" not in text
+
+
 def test_the_pdf_says_what_the_page_says(owner_client: Client) -> None:
     card("3")
     sell(date(2025, 11, 2), wax(20_000))
