@@ -9,7 +9,7 @@ import hypothesis
 import pytest
 from django.conf import settings as django_settings
 from django.db import connection
-from django.test import Client
+from django.test import Client, TransactionTestCase
 
 from provenance.maker.models import Shop, User
 from provenance.record import ledger
@@ -46,6 +46,8 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
 def touches_database(item: pytest.Item) -> bool:
     """Return whether a test asks for the database, or starts processes that do."""
     fixtures = set(getattr(item, "fixturenames", ()))
+    if issubclass(getattr(item, "cls", None) or object, TransactionTestCase):
+        return True  # Django's own cases, on which Hypothesis tries its examples
     marked = any(item.get_closest_marker(name) for name in ("django_db", "processes", "postgresql"))
     return marked or bool(fixtures & {"db", "transactional_db"})
 
