@@ -27,6 +27,7 @@ INSTALLED_APPS = [
     "shop.sales",
     "provenance.public",
     "provenance.cards",
+    "provenance.drying",
     "provenance.pieces",
     "provenance.trees",
     "provenance.people",

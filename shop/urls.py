@@ -9,6 +9,7 @@ urlpatterns = [
     path("", include("shop.books.urls")),
     path("", include("shop.sales.urls")),
     path("", include("provenance.cards.urls")),
+    path("", include("provenance.drying.urls")),
     path("", include("provenance.pieces.urls")),
     path("", include("provenance.trees.urls")),
     path("", include("provenance.people.urls")),

@@ -82,3 +82,24 @@ class Shop(models.Model):
     def zone(self) -> zoneinfo.ZoneInfo:
         """The shop's time zone."""
         return zoneinfo.ZoneInfo(self.time_zone)
+
+
+class Jaws(models.Model):
+    """A set of chuck jaws: the tenons that it grips, from the smallest to the largest circle."""
+
+    name = models.CharField(max_length=80, unique=True)
+    smallest_mm = models.PositiveIntegerField()
+    largest_mm = models.PositiveIntegerField()
+
+    class Meta:
+        ordering = ["smallest_mm", "name"]
+        verbose_name_plural = "jaws"
+        constraints = [
+            models.CheckConstraint(
+                name="maker_jaws_open",
+                condition=models.Q(smallest_mm__gt=0, largest_mm__gt=models.F("smallest_mm")),
+            )
+        ]
+
+    def __str__(self) -> str:
+        return self.name

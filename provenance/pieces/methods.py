@@ -21,15 +21,16 @@ class Move:
 
 ROUGH_SIZES = ("rough_diameter_mm", "rough_height_mm", "rough_wall_mm")
 MOUNTING = ("mount", "mount_diameter_mm")
+PITH = ("rim_to_pith_mm",)
 SIZES = ("diameter_mm", "height_mm", "wall_mm")
 
 ROUGH = Move(
     "rough", "Rough it out", "Roughed out", (Stage.BLANK,), Stage.DRYING,
-    (*ROUGH_SIZES, *MOUNTING, "stored"), "rough-out tag",
+    (*ROUGH_SIZES, *PITH, *MOUNTING, "stored"), "rough-out tag",
 )  # fmt: skip
 TURN_GREEN = Move(
     "turn-green", "Turn it green", "Turned green and thin", (Stage.BLANK,), Stage.DRYING,
-    (*SIZES, *MOUNTING, "stored"), "rough-out tag",
+    (*SIZES, *PITH, *MOUNTING, "stored"), "rough-out tag",
 )  # fmt: skip
 TURN_DRY = Move("turn", "Turn it", "Turned", (Stage.BLANK,), Stage.TURNED, SIZES)
 CALL_DRY = Move("call-dry", "Call it dry", "Dry", (Stage.DRYING,), Stage.DRY, ("stored",))

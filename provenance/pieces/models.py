@@ -202,6 +202,8 @@ class Piece(models.Model):
     wall_mm = models.PositiveIntegerField(null=True, blank=True)
     mount = models.CharField(max_length=6, choices=Mount.choices, default=Mount.UNKNOWN, blank=True)
     mount_diameter_mm = models.PositiveIntegerField(null=True, blank=True)
+    #: How far the rim lies from the plane of the pith: it decides how the rim moves.
+    rim_to_pith_mm = models.PositiveIntegerField(null=True, blank=True)
     decoration = models.CharField(max_length=200, blank=True)
     care_words = models.TextField(blank=True, max_length=1000)
     price_minor = models.PositiveBigIntegerField(null=True, blank=True)

@@ -57,6 +57,9 @@ class JournalEntry(models.Model):
         PRINTED = "printed", "Printed"
         PROMISE = "promise", "Promise"
         NOTE = "note", "Note"
+        WEIGHED = "weighed", "Weighed"
+        MEASURED = "measured", "Measured"
+        CHECKED = "checked", "Checked"
         CORRECTION = "correction", "Correction"
 
     journal = models.ForeignKey(Journal, on_delete=models.PROTECT, related_name="entries")

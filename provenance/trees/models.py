@@ -75,6 +75,40 @@ def of_species(text: str, prefix: str = "") -> Q:
     return Q(**{f"{prefix}species_slug__in": slugs}) | holding(f"{prefix}species_words", text)
 
 
+class WoodFigures(models.Model):
+    """Figures that the owner typed for a wood whose own the table lacks, with where they are from.
+
+    `wood` is a slug of the table, or the owner's words in lower case. What the table has is never
+    replaced.
+    """
+
+    wood = models.CharField(max_length=120, unique=True)
+    sg_green = models.DecimalField(max_digits=4, decimal_places=3, null=True, blank=True)
+    sg_12 = models.DecimalField(max_digits=4, decimal_places=3, null=True, blank=True)
+    shrink_radial_pct = models.DecimalField(max_digits=4, decimal_places=2, null=True, blank=True)
+    shrink_tangential_pct = models.DecimalField(
+        max_digits=4, decimal_places=2, null=True, blank=True
+    )
+    shrink_volumetric_pct = models.DecimalField(
+        max_digits=4, decimal_places=2, null=True, blank=True
+    )
+    mc_green_heartwood_pct = models.DecimalField(
+        max_digits=5, decimal_places=1, null=True, blank=True
+    )
+    mc_green_sapwood_pct = models.DecimalField(
+        max_digits=5, decimal_places=1, null=True, blank=True
+    )
+    source = models.CharField(max_length=200)
+    journal = models.OneToOneField(Journal, on_delete=models.PROTECT, editable=False)
+
+    class Meta:
+        ordering = ["wood"]
+        verbose_name_plural = "wood figures"
+
+    def __str__(self) -> str:
+        return self.wood
+
+
 class Cause(models.Model):
     """Why a tree came down: an open list."""
 

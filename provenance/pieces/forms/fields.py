@@ -26,6 +26,7 @@ LENGTHS = {
     "diameter_mm": "Diameter",
     "height_mm": "Height",
     "wall_mm": "Wall",
+    "rim_to_pith_mm": "From the rim to the pith",
     "mount_diameter_mm": "Its diameter",
 }
 LONG = {

@@ -1,0 +1,5 @@
+from django.apps import AppConfig
+
+
+class DryingConfig(AppConfig):
+    name = "provenance.drying"
