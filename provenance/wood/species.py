@@ -11,12 +11,13 @@ no range to give, and it is None.
 
 import csv
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 from importlib.resources import files
 from typing import Any
 
 from provenance.wood.cautions import Caution, cautions_for
+from provenance.wood.checked import checked
 from provenance.wood.spelling import NameIndex
 
 Figure = float | tuple[float, float] | None
@@ -33,6 +34,7 @@ FIGURES = (
 # From the weakest up: a range is trusted as far as the weakest figure in it.
 TRUSTS = ("memory", "derived", "confirmed", "read")
 UNCONFIRMED = "from memory, unconfirmed"
+OWNER = "owner"
 KIND_UNKNOWN = " (kind unknown)"
 
 
@@ -42,7 +44,8 @@ class Species:
 
     `common_name` is in natural order ("white ash"). `source` names every source of its figures,
     or is empty when it has none; `source_of` and `trust_of` speak for one figure. `members` are
-    the slugs of a genus's species in the table, empty for a species.
+    the slugs of a genus's species in the table, empty for a species. `own` names the figures that
+    the owner of the book filled in, from `own_source`.
     """
 
     slug: str
@@ -68,6 +71,8 @@ class Species:
     other_names: tuple[str, ...] = ()
     note: str = ""
     members: tuple[str, ...] = ()
+    own: tuple[str, ...] = ()
+    own_source: str = ""
 
     def __str__(self) -> str:
         return f"{self.common_name} ({self.scientific_name})"
@@ -92,9 +97,14 @@ class Species:
         return tuple(name for name in FIGURES if getattr(self, name) is None)
 
     def trust_of(self, figure: str) -> str | None:
-        """How far one of FIGURES is trusted: one of TRUSTS, or None where there is no figure."""
+        """How far one of FIGURES is trusted: one of TRUSTS, or None where there is no figure.
+
+        "owner" where the owner of the book filled it in.
+        """
         if getattr(self, figure) is None:
             return None
+        if figure in self.own:
+            return OWNER
         trust: str | None = getattr(self, _TRUST_FIELD[figure])
         return trust
 
@@ -103,6 +113,8 @@ class Species:
         trust = self.trust_of(figure)
         if trust is None:
             return None
+        if trust == OWNER:
+            return f"your own figure: {self.own_source}"
         source: str = getattr(self, _SOURCE_FIELD[figure])
         if trust == "memory":
             return f"{source}; {UNCONFIRMED}"
@@ -147,6 +159,24 @@ def find(text: str) -> list[Species]:
 def get(slug: str) -> Species | None:
     """The wood of that slug ("white-ash", "genus-fraxinus"), or None."""
     return _by_slug().get(slug)
+
+
+def with_figures(wood: Species, figures: Mapping[str, float], source: str) -> Species:
+    """The wood with `figures` (by the names of FIGURES) in the places where its own are None.
+
+    What the table has is never replaced. `source` says where they are from; without one, and for
+    a figure below zero or of another name, ValueError.
+    """
+    if not source.strip():
+        raise ValueError("Say where the figures come from.")
+    for name, figure in figures.items():
+        if name not in FIGURES:
+            raise ValueError(f"There is no figure called {name}.")
+        checked(figure, "A figure", least=0)
+    own = {name: figure for name, figure in figures.items() if getattr(wood, name) is None}
+    values: dict[str, Any] = {**own, "own": (*wood.own, *own), "own_source": source.strip()}
+    sources = [wood.source, f"the owner: {source.strip()}" if own else ""]
+    return replace(wood, **values, source="; ".join(filter(None, sources)))
 
 
 def all_species() -> tuple[Species, ...]:
