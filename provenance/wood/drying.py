@@ -27,6 +27,9 @@ STEADY, STALLED, FAST = "steady", "stalled", "fast"
 
 WITHIN = 0.01
 STILL_WITHIN, STILL_APART = 0.005, timedelta(days=14)
+#: What still loses so much a day, from one weighing to the next within so many days, is not dry,
+#: whatever the fit makes of it: a wall waxed anew flattens its curve without being done.
+_STILL_LOSING, _STILL_LOSING_DAYS = 0.0006, 60
 MM_PER_INCH = 25.4
 _FEWEST = 3
 _FURTHEST_DAYS = 36_500
@@ -103,7 +106,8 @@ def forecast(
     shown = seen.shown_dry(rest)
     if shown:
         dates = [min(day, shown) for day in dates]
-    return Forecast(*sorted(dates), rest, shown is not None, BY_WEIGHINGS)
+    earliest, likely, latest = sorted(dates)
+    return Forecast(earliest, likely, latest, rest, shown is not None, BY_WEIGHINGS)
 
 
 def curve(
@@ -141,7 +145,8 @@ def pace(
 
     "fast" where it lost more than nearly every course that they allow (a wall that may check),
     "stalled" where it all but stopped above the mass at rest, else "steady"; also below four
-    weighings. Half a per cent of the mass, or the scale's step, is let pass either way.
+    weighings. Half a per cent of the mass or the scale's step is let pass below, twice that above: a
+    damp month gives so much back.
     """
     whole = _Seen.of(readings, wall_mm, roughed_on, scale_step_g)
     if whole.count <= _FEWEST or whole.roughed_on > whole.days[-1]:
@@ -156,8 +161,8 @@ def pace(
     if last < low - allowance:
         return FAST
     rest = float(np.median(drawn.rest_g))
-    has_far_to_go = last > rest * (1 + 2 * WITHIN)
-    if has_far_to_go and last > high + allowance and last > previous - allowance:
+    has_far_to_go = last > rest * (1 + 3 * WITHIN)
+    if has_far_to_go and last > high + 2 * allowance and last > previous - allowance:
         return STALLED
     return STEADY
 
@@ -221,8 +226,22 @@ class _Seen:
             )
             if trust
         ]
-        at_rest = next((day for day, mass in kept if mass <= (1 + WITHIN) * rest_g), None)
-        return at_rest or _still_since(kept, self.weighed.step_g)
+        if kept and not _still_losing(kept):
+            at_rest = next((day for day, mass in kept if mass <= (1 + WITHIN) * rest_g), None)
+            if at_rest:
+                return at_rest
+        return _still_since(kept, self.weighed.step_g)
+
+
+def _still_losing(kept: Sequence[tuple[date, float]]) -> bool:
+    """Whether the last weighing lost too much since the one before it for a wall at rest."""
+    day, mass = kept[-1]
+    before = [(other, was) for other, was in kept[:-1] if other < day]
+    if not before:
+        return False
+    days = (day - before[-1][0]).days
+    is_near = 7 <= days <= _STILL_LOSING_DAYS
+    return is_near and (before[-1][1] - mass) / mass / days > _STILL_LOSING
 
 
 def _still_since(kept: Sequence[tuple[date, float]], step_g: float) -> date | None:
@@ -264,15 +283,18 @@ def _of_siblings(siblings: Sequence[Sibling | Sequence[Reading]], seen: _Seen) -
 
 
 def _sibling(sibling: Sibling | Sequence[Any], seen: _Seen) -> _Seen:
-    """A sibling's readings; bare ones are of a wall as thick, roughed when first weighed."""
-    if len(sibling) == 3 and not isinstance(sibling[0], tuple | list):
-        raise ValueError("Give a sibling as its readings, wall and day of roughing.")
-    if len(sibling) == 3 and isinstance(sibling[1], int | float):
-        readings, wall_mm, roughed_on = sibling
-        return _Seen.of(readings, float(wall_mm), roughed_on, seen.weighed.step_g)
-    first = min((_day(day) for day, _ in sibling), default=seen.roughed_on)
-    start = min(first, max(seen.roughed_on, first - timedelta(days=60)))
-    return _Seen.of(sibling, seen.weighed.wall_mm, start, seen.weighed.step_g)
+    """A sibling's readings; bare ones are of a wall as thick.
+
+    Those were roughed with this piece, unless they were weighed before that or long after.
+    """
+    step_g = seen.weighed.step_g
+    parts: Sequence[Any] = sibling
+    if len(parts) == 3 and isinstance(parts[1], int | float):
+        return _Seen.of(parts[0], parts[1], parts[2], step_g)
+    first = min((_day(day) for day, _ in parts), default=seen.roughed_on)
+    is_of_then = timedelta(0) <= first - seen.roughed_on <= timedelta(days=60)
+    start = seen.roughed_on if is_of_then else first
+    return _Seen.of(parts, seen.weighed.wall_mm, start, step_g)
 
 
 def _until(drawn: Drawn, seen: _Seen) -> Array:

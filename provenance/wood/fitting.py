@@ -235,10 +235,10 @@ Guess = tuple[Array, Array]
 
 def _blurred(points: Array, weights: Array, spread: float) -> Guess:
     """Mean and inverse covariance of weighted points, after blurring them."""
-    mean = weights @ points
+    mean = np.asarray(weights @ points, dtype=float)
     away = points - mean
     covariance = (away * weights[:, None]).T @ away + np.eye(len(mean)) * spread**2
-    return mean, np.linalg.inv(covariance)
+    return mean, np.asarray(np.linalg.inv(covariance), dtype=float)
 
 
 def _taken(guesses: Sequence[Guess]) -> Guess:
@@ -246,7 +246,8 @@ def _taken(guesses: Sequence[Guess]) -> Guess:
     inverse = sum((one for _, one in guesses), start=np.zeros((2, 2)))
     pull = sum((one @ mean for mean, one in guesses), start=np.zeros(2))
     # What is common to all of them stays unknown: three kin do not make it three times as sure.
-    return np.linalg.solve(inverse, pull), inverse * _SURENESS
+    mean = np.asarray(np.linalg.solve(inverse, pull), dtype=float)
+    return mean, np.asarray(inverse * _SURENESS)
 
 
 @dataclass(frozen=True)
