@@ -30,12 +30,16 @@ STILL_WITHIN, STILL_APART = 0.005, timedelta(days=14)
 #: What still loses so much a day, from one weighing to the next within so many days, is not dry,
 #: whatever the fit makes of it: a wall waxed anew flattens its curve without being done.
 _STILL_LOSING, _STILL_LOSING_DAYS = 0.0006, 60
+_MOST_GAIN = 0.03
+#: A wall that is still wetter than this leaves at rest, as a part of its lightest weighing.
+_LEAST_REST = 0.3
+_STALL_APART = timedelta(days=21)
 MM_PER_INCH = 25.4
 _FEWEST = 3
 _FURTHEST_DAYS = 36_500
 #: Which parts of the drawn walls the range leaves out at either end. A little more than a tenth:
 #: so the range held the truth in about eight of ten invented walls (`tests/benchmarks.py`).
-_LEFT_OUT = 0.115
+_LEFT_OUT = 0.13
 
 Reading = tuple[date, Any]
 
@@ -101,7 +105,7 @@ def forecast(
         rule = inch_a_year(wall_mm, roughed_on)
         days = (seen.on(ends[0]), rule, seen.on(ends[1]))
         return Forecast(min(days), rule, max(days), None, False, INCH_A_YEAR)
-    rest = float(np.median(drawn.rest_g))
+    rest = _rest(drawn, seen)
     dates = [seen.on(ends[0]), seen.on(_likely(until)), seen.on(ends[1])]
     shown = seen.shown_dry(rest)
     if shown:
@@ -145,8 +149,8 @@ def pace(
 
     "fast" where it lost more than nearly every course that they allow (a wall that may check),
     "stalled" where it all but stopped above the mass at rest, else "steady"; also below four
-    weighings. Half a per cent of the mass or the scale's step is let pass below, twice that above: a
-    damp month gives so much back.
+    weighings. Half a per cent of the mass or the scale's step is let pass below, twice that above;
+    a stop must have lasted three weeks: a damp spell gives some of the loss back.
     """
     whole = _Seen.of(readings, wall_mm, roughed_on, scale_step_g)
     if whole.count <= _FEWEST or whole.roughed_on > whole.days[-1]:
@@ -160,11 +164,9 @@ def pace(
     allowance = max(0.005 * last, scale_step_g)
     if last < low - allowance:
         return FAST
-    rest = float(np.median(drawn.rest_g))
-    has_far_to_go = last > rest * (1 + 3 * WITHIN)
-    if has_far_to_go and last > high + 2 * allowance and last > previous - allowance:
-        return STALLED
-    return STEADY
+    is_late = whole.days[-1] - whole.days[-2] >= _STALL_APART and last > previous - allowance
+    has_far_to_go = last > _rest(drawn, before) * (1 + 3 * WITHIN)
+    return STALLED if is_late and has_far_to_go and last > high + 2 * allowance else STEADY
 
 
 def inch_a_year(wall_mm: float, roughed_on: date) -> date:
@@ -226,22 +228,27 @@ class _Seen:
             )
             if trust
         ]
-        if kept and not _still_losing(kept):
+        if kept and _may_be_at_rest(kept):
             at_rest = next((day for day, mass in kept if mass <= (1 + WITHIN) * rest_g), None)
             if at_rest:
                 return at_rest
         return _still_since(kept, self.weighed.step_g)
 
 
-def _still_losing(kept: Sequence[tuple[date, float]]) -> bool:
-    """Whether the last weighing lost too much since the one before it for a wall at rest."""
+def _may_be_at_rest(kept: Sequence[tuple[date, float]]) -> bool:
+    """Whether the last weighing neither lost too much since the one before it, nor gained.
+
+    A wall that comes out of the rain gains more than a damp month gives.
+    """
     day, mass = kept[-1]
+    if mass > (1 + _MOST_GAIN) * min(mass for _, mass in kept):
+        return False
     before = [(other, was) for other, was in kept[:-1] if other < day]
     if not before:
-        return False
+        return True
     days = (day - before[-1][0]).days
     is_near = 7 <= days <= _STILL_LOSING_DAYS
-    return is_near and (before[-1][1] - mass) / mass / days > _STILL_LOSING
+    return not is_near or (before[-1][1] - mass) / mass / days <= _STILL_LOSING
 
 
 def _still_since(kept: Sequence[tuple[date, float]], step_g: float) -> date | None:
@@ -300,9 +307,17 @@ def _sibling(sibling: Sibling | Sequence[Any], seen: _Seen) -> _Seen:
 def _until(drawn: Drawn, seen: _Seen) -> Array:
     """Days until each drawn wall is dry: not before the last weighing, where that was not."""
     until = drawn.days_until(WITHIN, seen.weighed.phase)
-    if seen.count < _FEWEST or seen.shown_dry(float(np.median(drawn.rest_g))):
+    if seen.count < _FEWEST or seen.shown_dry(_rest(drawn, seen)):
         return until
     return np.maximum(until, seen.weighed.days[-1])
+
+
+def _rest(drawn: Drawn, seen: _Seen) -> float:
+    """The mass at rest in g; never below a mass that no water could explain."""
+    rest = float(np.median(drawn.rest_g))
+    if seen.count == 0:
+        return rest
+    return max(rest, _LEAST_REST * float(seen.weighed.mass_g.min()))
 
 
 def _likely(until: Array) -> float:

@@ -7,7 +7,7 @@ it is linear, so each sheet of a grid gives its evidence and the spread of F, G,
 
 What is taken as likely beforehand is from memory (moisture in wood near room temperature, across
 the grain; no publication at hand): D between 10^-10.9 and 10^-10.1 m²/s, S between 10^-8.6 and
-10^-7.6 m/s, falling off gently outside; G/F about 0.57 ± 0.21 (green at 40 to 110 %, at rest near
+10^-7.6 m/s, falling off gently outside; G/F about 0.57 ± 0.17 (green at 40 to 110 %, at rest near
 10 %); a swing of up to a few per cent of the mass. Weighings soon outweigh all of it.
 """
 
@@ -20,12 +20,12 @@ import numpy as np
 
 from provenance.wood.plane_sheet import SECONDS_PER_DAY, Array, Sheets, roots
 
-LOG_D, LOG_D_SOFT = (-10.9, -10.1), 0.3
-LOG_S, LOG_S_SOFT = (-8.6, -7.6), 0.4
+LOG_D, LOG_D_SOFT = (-10.9, -10.1), 0.18
+LOG_S, LOG_S_SOFT = (-8.6, -7.6), 0.25
 #: Spread of a weighing beside the scale's step, and of the year's swing, as parts of the mass, and
 #: how likely each is: together a wall's restlessness.
 _NOISES = {0.0005: 0.30, 0.0012: 0.45, 0.003: 0.20, 0.012: 0.05}
-_SWINGS = {0.002: 0.30, 0.006: 0.40, 0.013: 0.22, 0.022: 0.08}
+_SWINGS = {0.002: 0.32, 0.005: 0.40, 0.012: 0.22, 0.022: 0.06}
 _NOISE, _SWING = np.array(list(product(_NOISES, _SWINGS))).T
 _RESTLESS_PRIOR = np.log([_NOISES[n] * _SWINGS[s] for n, s in product(_NOISES, _SWINGS)])
 #: F beforehand, as a part of the lightest reading.
@@ -66,7 +66,7 @@ class Belief:
     """
 
     water: float = 0.57
-    water_spread: float = 0.21
+    water_spread: float = 0.17
     swing: tuple[Array, Array] | None = None
     place: tuple[Array, Array] | None = None
 

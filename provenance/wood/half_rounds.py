@@ -174,10 +174,7 @@ def largest_natural_edge(
     checked(low_ratio, "The height of the low sides", above=0, below=1)
     if pith_slab_mm >= radius_mm:
         raise ValueError("The pith slab leaves nothing of this half round: take a thinner slab.")
-    edge = natural_edge_in(radius_mm, pith_slab_mm, low_ratio, Shape(foot_ratio, curve))
-    if edge is None:
-        raise ValueError("No natural edge fits into this half round.")
-    return edge
+    return natural_edge_in(radius_mm, pith_slab_mm, low_ratio, Shape(foot_ratio, curve))
 
 
 def cores_of(
@@ -230,11 +227,10 @@ def _bowl_on_foot(
     return Bowl(max(widest, foot), foot, height, curve, rim)
 
 
-def natural_edge_in(radius: float, face: float, low: float, shape: Shape) -> NaturalEdge | None:
+def natural_edge_in(radius: float, face: float, low: float, shape: Shape) -> NaturalEdge:
+    """The widest natural edge of that shape. `face` may be beyond the middle."""
     height = radius - face
     rim = _largest_rim(radius, face, height, shape, Rim.TO_BARK, upto=low)
-    if rim <= 0:
-        return None
     return NaturalEdge(
         rim_mm=2 * rim,
         across_mm=float(2 * rim * shape.share_at(low)),
@@ -269,8 +265,6 @@ def _largest_rim(
 
 def segment_area(radius: float, face: float) -> float:
     """The area of the circle beyond a chord at `face` from its middle."""
-    if face >= radius:
-        return 0.0
     return radius**2 * math.acos(face / radius) - face * math.sqrt(radius**2 - face**2)
 
 

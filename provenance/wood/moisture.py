@@ -16,12 +16,13 @@ def equilibrium_moisture_content(temperature_c: float, relative_humidity_pct: fl
     W = 349 + 1.29 T + 0.0135 T², K = 0.805 + 0.000736 T - 0.00000273 T²,
     K1 = 6.27 - 0.00938 T - 0.000303 T², K2 = 1.91 + 0.0407 T - 0.000293 T².
 
-    Valid from -40 to 130 °C and 0 to 100 % (the table that it reproduces within 0.1 points covers
-    -1 to 132 °C and 5 to 95 %); a given board may differ by a point or so. Raises ValueError out of
-    that range. Source: Wood Handbook, FPL-GTR-190, equation 4-5 (Hailwood and Horrobin; Simpson
-    1973) and Table 4-2.
+    Taken from -40 to 100 °C and 0 to 100 %, ValueError outside. It reproduces every cell of the
+    table from -1 to 93 °C and 5 to 95 % within 0.1 points; a given board may differ by a point or
+    so. Colder than the table the form is carried on, and from about -20 °C it bends too low; far
+    above 100 °C it would turn negative. Source: Wood Handbook, FPL-GTR-190, equation 4-5 (Hailwood
+    and Horrobin; Simpson 1973) and Table 4-2.
     """
-    t = checked(temperature_c, "The temperature in °C", least=-40, most=133)
+    t = checked(temperature_c, "The temperature in °C", least=-40, most=100)
     h = checked(relative_humidity_pct, "The relative humidity in per cent", least=0, most=100) / 100
     w = 349 + 1.29 * t + 0.0135 * t**2
     k = 0.805 + 0.000736 * t - 0.00000273 * t**2
@@ -36,8 +37,8 @@ def equilibrium_moisture_content(temperature_c: float, relative_humidity_pct: fl
 def moisture_content(mass_g: float, oven_dry_mass_g: float) -> float:
     """The moisture content in per cent of the oven-dry mass: 100 (m - m0)/m0.
 
-    Masses in one unit, m not below m0. Raises ValueError otherwise. Source: ASTM D4442; Wood
-    Handbook, equation 4-1.
+    Both masses in g (or in one other unit), above zero, m not below m0; ValueError otherwise.
+    Source: ASTM D4442; Wood Handbook, chapter 4.
     """
     dry = checked(oven_dry_mass_g, "The oven-dry mass", above=0)
     mass = checked(mass_g, "The mass", above=0)
@@ -65,7 +66,7 @@ def checked_moisture(moisture_content_pct: float) -> float:
 def wet_basis(moisture_content_pct: float) -> float:
     """The same moisture in per cent of the whole mass: 100 MC/(100 + MC).
 
-    Source: arithmetic on the definition of moisture content.
+    0 to 400 %, ValueError outside. Source: arithmetic on the definition of moisture content.
     """
     moisture = checked_moisture(moisture_content_pct)
     return 100 * moisture / (100 + moisture)

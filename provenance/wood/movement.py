@@ -6,12 +6,13 @@ distance to the pith through all distances. Where a figure lacks, `MissingFigure
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from itertools import product
 
 from provenance.wood import shrinkage, species
 from provenance.wood.checked import checked
 from provenance.wood.moisture import FIBRE_SATURATION_PCT
 from provenance.wood.shrinkage import Rim
-from provenance.wood.species import Species
+from provenance.wood.species import Figure, Species
 
 Range = tuple[float, float]
 
@@ -20,6 +21,7 @@ MARGIN = (
     "grain is wild or near the pith."
 )
 TENTH_SOURCE = "common practice"
+_MOVED_BY = ("shrink_radial_pct", "shrink_tangential_pct")
 _NAMES = {
     "sg_green": "the specific gravity when green",
     "sg_12": "the specific gravity at 12 %",
@@ -38,8 +40,9 @@ class MissingFigure(ValueError):
         self.wood, self.figures = wood, tuple(figures)
         names = " and ".join(_NAMES[figure] for figure in figures)
         super().__init__(
-            f"For {wood.common_name} the sources lack {names}. "
-            "If you have it from somewhere, type it on the wood’s page, with where it is from."
+            f"For {wood.common_name} the sources lack {names}. If you have "
+            f"{'it' if len(figures) == 1 else 'them'} from somewhere, type "
+            f"{'it' if len(figures) == 1 else 'them'} on the wood’s page, with the source."
         )
 
 
@@ -56,25 +59,31 @@ class RimRange:
 def shrinkages(wood: Species) -> list[tuple[float, float]]:
     """(radial, tangential) totals in per cent: of the wood, or of each kind of the genus.
 
-    Raises `MissingFigure` where there are none.
+    Where the kinds don't pair up (one of the two is the owner's), the corners of the two ranges.
+    Raises `MissingFigure` where a figure lacks.
     """
-    own = _pairs(wood)
-    if own:
-        return own
-    kinds = [species.get(slug) for slug in wood.members]
-    pairs = [pair for kind in kinds if kind for pair in _pairs(kind)]
-    if len(pairs) < 2:
-        wanted = ("shrink_radial_pct", "shrink_tangential_pct")
-        missing = [name for name in wanted if getattr(wood, name) is None]
-        raise MissingFigure(wood, missing or wanted)
-    return pairs
+    missing = [name for name in _MOVED_BY if getattr(wood, name) is None]
+    if missing:
+        raise MissingFigure(wood, missing)
+    if not set(_MOVED_BY) & set(wood.own):
+        kinds = [species.get(slug) for slug in wood.members]
+        pairs = [_pair(kind) for kind in kinds if kind]
+        whole = [pair for pair in pairs if None not in pair]
+        if len(whole) > 1 and all(pair in whole or pair == (None, None) for pair in pairs):
+            return [(_ends(radial)[0], _ends(tangential)[0]) for radial, tangential in whole]
+    radial, tangential = _pair(wood)
+    return list(dict.fromkeys(product(_ends(radial), _ends(tangential))))
 
 
-def _pairs(wood: Species) -> list[tuple[float, float]]:
-    radial, tangential = wood.shrink_radial_pct, wood.shrink_tangential_pct
-    if isinstance(radial, int | float) and isinstance(tangential, int | float):
-        return [(float(radial), float(tangential))]
-    return []
+def _pair(wood: Species) -> tuple[Figure, Figure]:
+    return wood.shrink_radial_pct, wood.shrink_tangential_pct
+
+
+def _ends(figure: Figure) -> tuple[float, ...]:
+    """A range's two ends, or the one figure."""
+    if isinstance(figure, tuple):
+        return figure
+    return () if figure is None else (float(figure),)
 
 
 def rim_of(
@@ -159,7 +168,9 @@ def largest_true_bowl(
     """What the measured outside axes of a dried rough-out leave, with its wall as it is now.
 
     The outside is trued to the short axis, the inside to the long one: the wall left is
-    (short - (long - 2·wall))/2; the rim is levelled by what left its plane. Derived.
+    (short - (long - 2·wall))/2; the rim is levelled by what left its plane. All in mm and above 0
+    (what left the plane from 0), the wall at most half the short axis; ValueError otherwise.
+    Derived.
     """
     long_axis = checked(long_mm, "The long axis", above=0)
     short_axis = checked(short_mm, "The short axis", above=0)
@@ -175,7 +186,7 @@ def largest_true_bowl(
 
 
 def tenth_of_diameter(diameter_mm: float) -> float:
-    """The rough wall in mm by the trade's rule, a tenth of the diameter. Common practice."""
+    """The rough wall in mm by the trade's rule, D/10, D above 0. Source: common practice."""
     return checked(diameter_mm, "The diameter", above=0) / 10
 
 

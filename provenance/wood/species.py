@@ -164,19 +164,32 @@ def get(slug: str) -> Species | None:
 def with_figures(wood: Species, figures: Mapping[str, float], source: str) -> Species:
     """The wood with `figures` (by the names of FIGURES) in the places where its own are None.
 
-    What the table has is never replaced. `source` says where they are from; without one, and for
-    a figure below zero or of another name, ValueError.
+    What the table has is never replaced. `source` says where they are from. Without one, for a
+    figure of another name, and for one that no wood has (specific gravity above 0 to 1.5, shrinkage
+    0 to 30 %, moisture 0 to 400 %), ValueError.
     """
     if not source.strip():
         raise ValueError("Say where the figures come from.")
     for name, figure in figures.items():
         if name not in FIGURES:
             raise ValueError(f"There is no figure called {name}.")
-        checked(figure, "A figure", least=0)
+        _check_figure(name, figure)
     own = {name: figure for name, figure in figures.items() if getattr(wood, name) is None}
-    values: dict[str, Any] = {**own, "own": (*wood.own, *own), "own_source": source.strip()}
-    sources = [wood.source, f"the owner: {source.strip()}" if own else ""]
+    if not own:
+        return wood
+    said = "; ".join(dict.fromkeys(filter(None, [wood.own_source, source.strip()])))
+    values: dict[str, Any] = {**own, "own": (*wood.own, *own), "own_source": said}
+    sources = [wood.source, f"the owner: {source.strip()}"]
     return replace(wood, **values, source="; ".join(filter(None, sources)))
+
+
+def _check_figure(name: str, figure: float) -> None:
+    if name.startswith("sg_"):
+        checked(figure, "A specific gravity", above=0, most=1.5)
+    elif name.startswith("shrink_"):
+        checked(figure, "Shrinkage in per cent", least=0, most=30)
+    else:
+        checked(figure, "A green moisture in per cent", least=0, most=400)
 
 
 def all_species() -> tuple[Species, ...]:

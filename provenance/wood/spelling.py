@@ -70,6 +70,7 @@ class NameIndex:
                     keys = self._words.setdefault(word, {})
                     keys[key] = max(weight, keys.get(key, 0.0))
         self._letters = {word: _letters(word) for word in self._words}
+        self._joined = {name: _letters(name) for name in self._phrases if " " not in name}
 
     def find(self, text: str) -> list[str]:
         """The keys that the text may mean, best first; none for nonsense."""
@@ -83,9 +84,11 @@ class NameIndex:
         # Every word of the query, or else most of them by weight; the name as a whole is best.
         complete = {key for key, (_, full) in found.items() if full}
         scores = {k: score for k, (score, _) in found.items() if k in complete or not complete}
-        for joined in ("".join(said), "".join(words), _sorted(words)):
-            for key, weight in self._phrases.get(joined, ()):
-                scores[key] = max(2 * weight, scores.get(key, 0.0))
+        wholes = ["".join(said), "".join(words), _sorted(words)]
+        fits = [(name, 2.0) for name in wholes if name in self._phrases]
+        for name, fit in fits or self._near_whole(wholes[0]):
+            for key, weight in self._phrases[name]:
+                scores[key] = max(fit * weight, scores.get(key, 0.0))
         for key in scores:
             # "Q. alba" is the oak, not another alba.
             scores[key] += 0.1 * sum(letter in self._initials[key] for letter in initials)
@@ -132,18 +135,34 @@ class NameIndex:
                 fits.append((name, 0.6))
         return fits or list(self._near(word))
 
+    def _near_whole(self, said: str) -> Iterable[tuple[str, float]]:
+        """Whole names a slip or two from what was said, its spaces left out: "black sh"."""
+        allowed = 0 if len(said) < 3 else 1 if len(said) < 6 else 2
+        for name, slips in _slipped(said, self._joined, allowed):
+            if len(said) == 3 and name[0] != said[0]:
+                continue
+            # Few slip on the first letter.
+            yield name, 1.6 - 0.2 * slips - 0.1 * (name[0] != said[0])
+
     def _near(self, word: str) -> Iterable[tuple[str, float]]:
         allowed = 0 if len(word) < 4 else 1 if len(word) < 7 else 2
-        letters = _letters(word)
-        for name, of_name in self._letters.items():
-            if abs(len(name) - len(word)) > allowed or (len(word) == 4 and name[0] != word[0]):
-                continue
-            # A slip changes at most two of the letters that occur: cheap, and rules out nearly all.
-            if (letters ^ of_name).bit_count() > 2 * allowed:
-                continue
-            slips = slips_between(word, name)
-            if slips <= allowed:
+        for name, slips in _slipped(word, self._letters, allowed):
+            if len(word) > 4 or name[0] == word[0]:
                 yield name, 0.75 - 0.1 * slips
+
+
+def _slipped(said: str, names: Mapping[str, int], allowed: int) -> Iterable[tuple[str, int]]:
+    """The names that are as near as allowed, and how many slips away; `names` with `_letters`."""
+    letters = _letters(said)
+    for name, of_name in names.items():
+        if abs(len(name) - len(said)) > allowed:
+            continue
+        # A slip changes at most two of the letters that occur: cheap, and rules out nearly all.
+        if (letters ^ of_name).bit_count() > 2 * allowed:
+            continue
+        slips = slips_between(said, name)
+        if slips <= allowed:
+            yield name, slips
 
 
 def slips_between(one: str, other: str) -> int:

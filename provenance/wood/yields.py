@@ -84,6 +84,7 @@ class Round:
     plane of the pith (a natural edge: that of its low sides; None for end grain). `volume_mm3` is
     the sawn round's, without what the bark cuts off it; `half_mm3` that of the half round that it
     is cut from. `cores_mm` are (diameter, height) of the bowls that coring takes out of it.
+    `is_even` tells that the pith is in the middle, so that both half rounds are alike.
     """
 
     length: int
@@ -100,6 +101,7 @@ class Round:
     volume_mm3: float
     half_mm3: float
     cores_mm: tuple[tuple[float, float], ...] = ()
+    is_even: bool = False
 
 
 @dataclass(frozen=True)
@@ -273,7 +275,7 @@ def _length(bench: _Bench, place: float, number: int) -> Iterator[Round]:
     reach = max((one.to_mm for one in found), default=0)
     for one in found:
         area = segment_area(radius, one.face_mm)
-        yield replace(one, to_mm=place + reach, half_mm3=area * reach)
+        yield replace(one, to_mm=place + reach, half_mm3=area * reach, is_even=bench.offset == 0)
 
 
 def _side_grain(bench: _Bench, radius: float, face: float, room: float) -> Round | None:
@@ -294,6 +296,8 @@ def _side_grain(bench: _Bench, radius: float, face: float, room: float) -> Round
 def _natural_round(bench: _Bench, radius: float, face: float, diameter: float) -> Round | None:
     """A natural edge; narrower than it could be for want of length, its sides stay higher."""
     height, shape = radius - face, bench.shape
+    if height > diameter:  # a spike, not a bowl: a choice of ours
+        return None
     low = bench.low_ratio
     if diameter < _widest(bench, radius, face):
         low = _where_it_meets_the_bark(radius, face, diameter / 2, shape, low)
@@ -374,8 +378,7 @@ def _widest(bench: _Bench, radius: float, face: float) -> float:
     if bench.cut is Cut.END_GRAIN:
         return radius - face
     if bench.cut is Cut.NATURAL:
-        edge = natural_edge_in(radius, face, bench.low_ratio, bench.shape)
-        return edge.rim_mm if edge else 0.0
+        return natural_edge_in(radius, face, bench.low_ratio, bench.shape).rim_mm
     rim = Rim(bench.cut.value)
     if bench.height is not None:
         bowl = bowl_in(radius, face, bench.height, bench.shape, rim)

@@ -1,5 +1,6 @@
 """The table of woods: names, figures with source and trust, and finding a hastily typed name."""
 
+import math
 import subprocess
 import sys
 import time
@@ -14,6 +15,7 @@ from provenance.wood.species import (
     all_species,
     find,
     get,
+    with_figures,
 )
 
 # Names as the project's reference table of species prints them (147 rows, gathered from the USDA
@@ -208,10 +210,33 @@ def test_one_kind_makes_no_range():
         ("spalted maple", "genus-acer"),
         ("red walnut", "genus-juglans"),
         ("mapl", "genus-acer"),
+        # Slips in a short word, and in the space between two.
+        ("black sh", "black-ash"),
+        ("blackmash", "black-ash"),
+        ("black aok", "black-oak"),
+        ("bigleafzmaple", "bigleaf-maple"),
+        ("amefricanchestnut", "american-chestnut"),
+        ("aple", "apple"),
+        ("oka", "genus-quercus"),
+        ("ulus amerzcana", "american-elm"),
     ],
 )
 def test_a_slip_or_two_is_forgiven(typed, slug):
     assert find(typed)[0].slug == slug
+
+
+@pytest.mark.parametrize("slips", [1, 2])
+def test_wherever_the_slip_is_a_longer_name_is_found_among_the_first(slips):
+    for wood in all_species():
+        for name in (wood.common_name, wood.scientific_name):
+            if len(name) < 9:
+                continue
+            for place in range(slips, len(name) - 1, 4):
+                # One letter lost, and for a second slip the two before it swapped.
+                typed = name[:place] + name[place + 1 :]
+                if slips == 2:
+                    typed = typed[: place - 2] + typed[place - 1] + typed[place - 2] + typed[place:]
+                assert wood in find(typed)[:4], (typed, wood.slug)
 
 
 def test_a_bare_name_gives_the_genus_and_then_its_kinds():
@@ -227,7 +252,20 @@ def test_either_order_finds_the_same():
 
 @pytest.mark.parametrize(
     "nonsense",
-    ["", "   ", "xyzzy", "asdf qwer", "12345", "%%%", "a", "wood", "kind unknown", "\x00", "☃"],
+    [
+        "",
+        "   ",
+        "xyzzy",
+        "asdf qwer",
+        "12345",
+        "%%%",
+        "a",
+        "wood",
+        "kind unknown",
+        "\x00",
+        "☃",
+        "lpe",
+    ],
 )
 def test_nonsense_finds_nothing(nonsense):
     assert find(nonsense) == []
@@ -265,6 +303,51 @@ def test_the_science_needs_neither_django_nor_the_record():
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"
+
+
+class TestTheOwnersFigures:
+    OWN = {"shrink_radial_pct": 3.9, "shrink_tangential_pct": 7.4}
+
+    def test_they_fill_what_lacks_and_say_whose_they_are(self):
+        wood = with_figures(get("boxelder"), self.OWN, " my boards, 2025 ")
+        assert (wood.shrink_radial_pct, wood.shrink_tangential_pct) == (3.9, 7.4)
+        assert wood.trust_of("shrink_radial_pct") == "owner"
+        assert wood.source_of("shrink_radial_pct") == "your own figure: my boards, 2025"
+        assert wood.source.endswith("the owner: my boards, 2025")
+        assert "shrink_radial_pct" not in wood.missing
+        assert wood.trust_of("sg_green") == get("boxelder").trust_of("sg_green")
+        assert get("boxelder").shrink_radial_pct is None  # the table is as it was
+
+    def test_what_the_table_has_is_never_replaced(self):
+        maple = get("sugar-maple")
+        assert with_figures(maple, {"shrink_radial_pct": 1.0}, "hearsay") == maple
+
+    def test_a_second_source_does_not_take_over_the_first(self):
+        once = with_figures(get("boxelder"), {"shrink_radial_pct": 3.9}, "my boards")
+        twice = with_figures(once, self.OWN, "a neighbour")
+        assert (twice.shrink_radial_pct, twice.shrink_tangential_pct) == (3.9, 7.4)
+        assert twice.own_source == "my boards; a neighbour"
+
+    @pytest.mark.parametrize(
+        ("figures", "source", "says"),
+        [
+            (OWN, "  ", "Say where the figures come from."),
+            ({"hardness": 3}, "x", "There is no figure called hardness."),
+            ({"shrink_radial_pct": -1}, "x", "Shrinkage in per cent can’t be below 0."),
+            ({"shrink_radial_pct": 31}, "x", "Shrinkage in per cent can’t be more than 30."),
+            ({"shrink_radial_pct": math.nan}, "x", "Shrinkage in per cent must be a number."),
+            ({"sg_12": 0}, "x", "A specific gravity must be more than 0."),
+            (
+                {"mc_green_sapwood_pct": 401},
+                "x",
+                "A green moisture in per cent can’t be more than 400.",
+            ),
+        ],
+    )
+    def test_what_no_wood_has_is_refused(self, figures, source, says):
+        with pytest.raises(ValueError) as refused:
+            with_figures(get("boxelder"), figures, source)
+        assert str(refused.value) == says
 
 
 class TestCautions:
