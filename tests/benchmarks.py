@@ -24,6 +24,7 @@ os.environ.pop("DATABASE_URL", None)  # the books are SQLite files, whatever is 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "tests.settings")
 
 import django
+import numpy as np
 
 django.setup()
 
@@ -46,8 +47,9 @@ from provenance.trees.models import Section
 from provenance.wood import species
 from shop.sales import undoing
 from shop.sales.models import Holding, Line, Payment, PaymentKind, Receipt, Void
-from tests import factories
+from tests import accuracy, factories
 from tests.large_book import LargeBook
+from tests.provenance.wood.invented_walls import Wall
 
 COUNT = itertools.count(1)
 SMALL, LARGE, ONE_RUN, TAGS = 300, 100_000, 200, 300
@@ -155,6 +157,7 @@ def pages(bench: Bench) -> Iterator[Row]:
     middle = lambda book: book.pieces // 2 // 75 * 75 + 8  # noqa: E731 -- sold, published
     addresses: list[tuple[str, Callable[[LargeBook], str], float]] = [
         ("bench page", lambda book: "/bench/", 8),
+        ("drying shelf", lambda book: "/drying/", 8),
         ("list of pieces", lambda book: "/pieces/", 2),
         ("list of pieces, longest dry", lambda book: "/pieces/?stage=dry&sort=waiting", 4),
         ("search for “maple”", lambda book: "/pieces/?find=maple", 8),
@@ -328,12 +331,24 @@ def searches(bench: Bench) -> Iterator[Row]:
     yield bench.compare("finding a wood: our index, every name compared", ours, reference, 1)
 
 
+def forecasts(bench: Bench) -> Iterator[Row]:
+    """A drying forecast with its range against scipy's bare fit of an exponential."""
+    wall = Wall(28, 10**-10.5, 10**-8.1, 68, 9, 0.3, 0.5, 920, 1.0, 0.0005)
+    seen = wall.weighed(np.random.default_rng(1), 120, 12)
+    yield bench.compare(
+        "a drying forecast: ours, a bare exponential by scipy",
+        lambda: [accuracy.ours(wall, seen, []) for _ in range(3)],
+        lambda: [accuracy.exponential(wall, seen, []) for _ in range(3)],
+        60,
+    )
+
+
 def measure(folder: Path, *, small: int, large: int, repeats: int) -> Iterator[Row]:
     """Make the books in `folder` and return the rows, one after the other."""
     small_book = write_book(folder / "small.sqlite3", small)
     large_book = write_book(folder / "large.sqlite3", large)
     bench = Bench(small_book, large_book, repeats)
-    for group in (pages, makings, sales, drawings, searches):
+    for group in (pages, makings, sales, drawings, searches, forecasts):
         yield from group(bench)
 
 

@@ -12,7 +12,7 @@ from typing import Any
 
 from PIL import Image
 
-from provenance.maker.models import User
+from provenance.maker.models import Jaws, User
 from provenance.people.models import Person
 from provenance.pieces import custody, making, promises, publishing, workflow
 from provenance.pieces.making import Past, Source
@@ -33,6 +33,7 @@ from provenance.record.album import add_photo
 from provenance.record.models import Photo
 from provenance.record.partial_dates import PartialDate
 from provenance.record.scribe import Scribe
+from provenance.trees import woods
 from provenance.trees.models import Section, Tree
 from shop.commissions import orders, wood
 from shop.commissions.models import Commission
@@ -159,6 +160,9 @@ def open_shop() -> FullShop:
     )
     owner = factories.an_owner(username=word("username"), email=f"{word('ownermail')}@example.org")
     scribe = factories.a_scribe(owner)
+    Jaws.objects.create(name=word("jawsname"), smallest_mm=50, largest_mm=65)
+    own = {"mc_green_sapwood_pct": Decimal(90)}
+    woods.write_figures("bigleaf-maple", own, word("figuresource"), scribe)
     donor, buyer = a_person(word, "donor"), a_person(word, "buyer")
     tree = factories.a_tree(
         scribe,

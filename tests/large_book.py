@@ -14,6 +14,7 @@ from django.apps import apps
 from django.core.management.color import no_style
 from django.db import connection, models, transaction
 
+from provenance.drying.models import Outlook
 from provenance.people.models import Person
 from provenance.pieces.models import (
     Custody,
@@ -82,6 +83,8 @@ class LargeBook:
         of_trees, finished = Piece.trees.through, range(self.pieces)
         write(of_trees(piece_id=n + 1, tree_id=self._tree_of(n) + 1) for n in range(self.pieces))
         write(self._finish(n) for n in finished if self._stage(n) in FINISH_ON)
+        drying = [n for n in range(self.pieces) if self._stage(n) == Stage.DRYING and n % 3]
+        write(self._outlook(n) for n in drying)
         write(self._promise(n) for n in range(self.promises))
         write(self._receipt(nth, n) for nth, n in enumerate(self._sold()))
         write(self._line(nth, n) for nth, n in enumerate(self._sold()))
@@ -90,6 +93,17 @@ class LargeBook:
         owed = [(nth, n) for nth, n in enumerate(self._sold()) if nth % 100 == 0]
         write(Owing(receipt_id=nth + 1, amount_minor=self._price(n)) for nth, n in owed)
         self._set_counters()
+
+    def _outlook(self, n: int) -> Outlook:
+        """A kept forecast: one in five dry, the rest spread over half a year from the last day."""
+        likely = AT.date() + timedelta(days=n % 180 - 30)
+        return Outlook(
+            piece_id=n + 1, earliest=likely, likely=likely, latest=likely, final_mass_g=1050,
+            is_dry=n % 5 == 0 and n % 25 == 0, basis="weighings", weighing_count=5,
+            pace=(*["steady"] * 18, "stalled", "fast")[n % 20], last_mass_g=1300,
+            last_weighed_on=AT.date() - timedelta(days=n % 60), wall_mm=28, made_at=AT,
+            weigh_again_on=AT.date() + timedelta(days=n % 40 - 20), roughed_on=self._day(n),
+        )  # fmt: skip
 
     def code(self, n: int) -> str:
         """Return the code of the piece with this place in the book, from 0."""

@@ -9,6 +9,7 @@ from django.urls import URLResolver, get_resolver, reverse
 
 from provenance.cards.models import PrintRun
 from provenance.cards.printing import prepare
+from provenance.maker.models import Jaws
 from shop.sales.models import PaymentKind, TaxRate
 from tests.factories import a_scribe
 from tests.full_shop import FullShop, open_shop
@@ -43,14 +44,15 @@ def values_for(name: str, shop: FullShop) -> dict[str, object]:
     """The real ids of the full shop, by argument name; `code` is a tree's, piece's or receipt's."""
     if name.startswith("sales:"):
         return {"code": shop.receipt.code, "which": "kinds", "pk": _key(name, shop)}
-    is_tree = name.startswith("trees:") or name in ("bench:tree", "public:tree")
+    trees = ("bench:tree", "public:tree", "pieces:cut_plan", "pieces:cut_blanks")
+    is_tree = name.startswith("trees:") or name in trees
     piece = shop.published if name.startswith("public:") else shop.unpublished
     return {
         "code": shop.tree.code if is_tree else piece.code,
         "letter": shop.section.letter,
         "token": shop.photos[0].token if name.startswith(("record:", "public:")) else "nonsense",
         "width": 480,
-        "slug": "refinish",
+        "slug": "bigleaf-maple" if name == "trees:wood" else "refinish",
         "which": "forms",
         "month": "2026-06",
         "pk": _key(name, shop),
@@ -72,6 +74,8 @@ def _key(name: str, shop: FullShop) -> int:
         return PaymentKind.objects.get(slug="card").pk
     if name.startswith("commissions:"):
         return shop.commission.pk
+    if "jaws" in name:
+        return Jaws.objects.get().pk
     if name.startswith("cards:"):
         return PrintRun.objects.get().pk
     return 1

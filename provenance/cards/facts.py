@@ -10,6 +10,8 @@ from provenance.cards.price_list import PriceRow
 from provenance.cards.provenance_card import CardFacts
 from provenance.cards.rough_out_tag import RoughOutFacts
 from provenance.cards.tags import TagFacts
+from provenance.drying.models import Axes
+from provenance.drying.oval import words_for_buyer
 from provenance.maker.models import Shop
 from provenance.pieces import story
 from provenance.pieces.care import care_lines
@@ -27,8 +29,10 @@ _SENTENCE_ENDS = re.compile(r"(?<=\w\w\w[.!?])\s+")
 
 def read_facts(pieces: PieceQuerySet) -> PieceQuerySet:
     """Return `pieces` with all that a print says of them, in a fixed number of queries."""
-    parts = Part.objects.select_related("section__tree").order_by("pk")
-    return story.read_ahead(pieces).prefetch_related(Prefetch("parts", parts))
+    parts = Part.objects.select_related("section__tree", "stock").order_by("pk")
+    return story.read_ahead(pieces).prefetch_related(
+        Prefetch("parts", parts), Prefetch("axes", Axes.objects.standing(), to_attr="axes_ahead")
+    )
 
 
 def tag_facts(piece: Piece, shop: Shop) -> TagFacts:
@@ -80,12 +84,18 @@ def card_facts(piece: Piece, shop: Shop) -> CardFacts:
         title=piece.what,
         subtitle=story.subtitle(piece, shop),
         tree_story=tree_words(piece),
-        making=story.making_sentence(piece),
+        making=_making(piece, shop),
         care=tuple(care_lines(piece, story.finishes_of(piece))),
         maker=shop.name,
         ring_seed=tree.code if tree else "",
         rings=tree.ring_count if tree else None,
     )
+
+
+def _making(piece: Piece, shop: Shop) -> str:
+    """How it was made, and of one that was left to move the oval that it took on."""
+    oval = words_for_buyer(piece, shop, is_brief=True)
+    return " ".join(filter(None, [story.making_sentence(piece), oval]))
 
 
 def tree_words(piece: Piece) -> str:

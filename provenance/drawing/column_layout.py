@@ -78,7 +78,7 @@ class Words:
     @property
     def box(self) -> Box:
         """What the words cover, with a little air at their sides."""
-        half = _width(self.text, self.size, self.is_bold) / 2 + self.size * _AIR
+        half = width_of(self.text, self.size, self.is_bold) / 2 + self.size * _AIR
         top, bottom = self.y - self.size * _CAP, self.y + self.size * _DEPTH
         return Box(self.x - half, top, self.x + half, bottom)
 
@@ -136,7 +136,7 @@ def laid_out(
 def _side(columns: Sequence[Column], width: float, size: float) -> float:
     """What stays free at both ends, so that the outermost amounts stand over their middles."""
     ends = {0, len(columns) - 1} & set(_wanted(columns))
-    half = max((_width(columns[i].words, size, True) for i in ends), default=0) / 2 + size * _AIR
+    half = max((width_of(columns[i].words, size, True) for i in ends), default=0) / 2 + size * _AIR
     over = half - width / max(len(columns), 1) / 2
     return max(size * 0.5, min(over, size * 1.3))
 
@@ -165,7 +165,7 @@ def _labels(
     """The months' names, and the years beneath them; each nth name where not all have room."""
     names = [_parted(column.label) for column in columns]
     marked = next((index for index, column in enumerate(columns) if column.is_marked), 0)
-    widest = max((_width(name, size, True) for name, _ in names), default=0) + size * 0.2
+    widest = max((width_of(name, size, True) for name, _ in names), default=0) + size * 0.2
     smaller = size * max(0.9, min(1.0, places.each / max(widest, 1)))
     step = max(1, ceil(widest * smaller / size / max(places.each, 1) - 0.001))
     has_years = any(year for _, year in names)
@@ -204,7 +204,7 @@ def _write(
     """Put the amounts on the columns: those that must be there, then what else has room."""
     wanted = _wanted(columns)
     # No wider than two places, so that words over one column leave the next one's middle free.
-    widest = max((_width(columns[i].words, size, True) for i in wanted), default=0) + size * 0.3
+    widest = max((width_of(columns[i].words, size, True) for i in wanted), default=0) + size * 0.3
     room = max(2 * places.each, min(places.width, size * 5))
     size_written = size * min(1.0, room / max(widest, 1))
     writers = (_Writer(columns, picture, places, size_written) for _ in permutations(wanted))
@@ -320,5 +320,6 @@ def _font(name: str) -> TTFont:
     return pdfmetrics.getFont(name)
 
 
-def _width(text: str, size: float, is_bold: bool) -> float:
+def width_of(text: str, size: float, is_bold: bool = False) -> float:
+    """How wide the words are when set in our sans of that size, in the same units."""
     return float(_font(SANS_BOLD if is_bold else SANS).stringWidth(text, size))

@@ -49,6 +49,25 @@ def weigh(
 ) -> Weighing:
     """Write down a weighing in grams, to a tenth, and renew the piece's forecast.
 
+    Raises as `write_down`.
+    """
+    weighing = write_down(piece, mass_g, scribe, on=on, scale=scale, words=words)
+    outlooks.renew(weighing.piece, scribe)
+    return weighing
+
+
+@transaction.atomic
+def write_down(
+    piece: Piece,
+    mass_g: Decimal,
+    scribe: Scribe,
+    *,
+    on: date,
+    scale: Scale | None = None,
+    words: str = "",
+) -> Weighing:
+    """Write down a weighing, one of many: the forecast waits for `outlooks.renew`.
+
     Raises `NotWeighed` where the piece doesn't dry in the shop or the mass is out of range,
     `RecordError` for a day still to come.
     """
@@ -70,11 +89,9 @@ def weigh(
         happened=PartialDate.of(on),
         words=" ".join(filter(None, [said, words.strip()])),
     )
-    weighing = Weighing.objects.create(
+    return Weighing.objects.create(
         piece=piece, entry=entry, mass_g=mass, weighed_on=on, scale=scale
     )
-    outlooks.renew(piece, scribe)
-    return weighing
 
 
 @transaction.atomic

@@ -21,6 +21,8 @@ from provenance.record.partial_dates import PartialDate
 from provenance.record.scribe import Scribe
 
 MOST_AT_ONCE = 200
+#: What the journal of such a piece begins with; the survival figures pass it over by this.
+FROM_BEFORE = "Entered from before the book."
 
 
 @transaction.atomic
@@ -129,7 +131,7 @@ def enter_old(
         sources,
         happened=begun,
         is_date_known=begun is not None,
-        words="Entered from before the book.",
+        words=FROM_BEFORE,
         **facts,
     )
     for step in steps:

@@ -3,7 +3,16 @@
 from django.urls import include, path, re_path
 
 import provenance.record.converters  # noqa: F401 -- registers <piece:code>
-from provenance.pieces.views import custody, details, listing, making, moving, open_lists, promises
+from provenance.pieces.views import (
+    custody,
+    cutting,
+    details,
+    listing,
+    making,
+    moving,
+    open_lists,
+    promises,
+)
 
 app_name = "pieces"
 
@@ -31,6 +40,12 @@ urlpatterns = [
     path("pieces/hand-over-many/", custody.hand_over_many, name="hand_over_many"),
     path("pieces/undo-many/", moving.undo_many, name="undo_many"),
     path("pieces/<piece:code>/", include(of_a_piece)),
+    path("trees/<tree:code>/sections/<slug:letter>/plan/", cutting.cut_plan, name="cut_plan"),
+    path(
+        "trees/<tree:code>/sections/<slug:letter>/plan/blanks/",
+        cutting.cut_blanks,
+        name="cut_blanks",
+    ),
     path("promises/", promises.promise_list, name="promises"),
     path("promises/add/", promises.add_promise, name="add_promise"),
     path("promises/<int:pk>/", promises.promise, name="promise"),

@@ -7,6 +7,7 @@ from typing import Any
 
 from django.core.paginator import Paginator
 
+from provenance.drying.oval import words_for_buyer
 from provenance.maker.models import Shop
 from provenance.pieces import story
 from provenance.pieces.care import care_of
@@ -57,6 +58,7 @@ def _facts(piece: Piece, shop: Shop) -> list[tuple[str, str]]:
     rows = (
         ("Size", story.size_in_both(piece, shop.length_unit)),
         ("Wood", _woods(piece)),
+        ("Shape", words_for_buyer(piece, shop)),
         ("Grain", piece.get_grain_display().capitalize() if piece.grain else ""),
         ("Edge", piece.edge.name if piece.edge else ""),
         ("Decoration", piece.decoration),

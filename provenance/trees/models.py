@@ -9,7 +9,7 @@ from provenance.record.models import Journal
 from provenance.record.numbers import Number, codes_of
 from provenance.record.seeking import holding, naming, sought
 from provenance.trees.coordinates import format_coordinates
-from provenance.trees.naming import best
+from provenance.trees.naming import best, wood_slug
 from provenance.wood import species as reference
 from provenance.wood.cautions import TRADE, Caution, cautions_for
 
@@ -43,6 +43,11 @@ class OfSpecies(models.Model):
         if self.species:
             return self.species.common_name.removesuffix(reference.KIND_UNKNOWN)
         return self.species_words
+
+    @property
+    def wood_slug(self) -> str:
+        """How the address of its wood's page ends; '' where no wood is named."""
+        return wood_slug(self.species_slug, self.species_words)
 
     @property
     def wood_name(self) -> str:

@@ -1,13 +1,17 @@
 """What wood somebody means by what they type: a row of the reference table, or their own words."""
 
+import hashlib
 from dataclasses import dataclass
 from difflib import SequenceMatcher
+
+from django.utils.text import slugify
 
 from provenance.wood import species as reference
 from provenance.wood.cautions import TRADE
 from provenance.wood.species import KIND_UNKNOWN, Species
 
 OWN_WORDS = "own-words"
+OWN = "own"  # no slug of the table begins with it
 SHOWN = 6
 A_SLIP = 0.85  # as alike as "bigleaf mapel" and "bigleaf maple"; "don't know" is like no wood
 
@@ -42,6 +46,23 @@ def entry_text(slug: str, words: str) -> str:
     """Return what to put into the text box for a wood already in the book."""
     species = reference.get(slug)
     return species.common_name.removesuffix(KIND_UNKNOWN) if species else words
+
+
+def wood_key(slug: str, words: str) -> str:
+    """Return by what a wood is known in the book: its slug, or the words in any case alike."""
+    return slug or " ".join(words.casefold().split())[:120]
+
+
+def wood_slug(slug: str, words: str) -> str:
+    """Return how the address of a wood's page ends, also of one known by words; '' for none.
+
+    Words in other letters than a to z, or alike in these, are told apart by a digest.
+    """
+    key = wood_key(slug, words)
+    if slug or not key:
+        return slug
+    digest = hashlib.sha256(key.encode()).hexdigest()[:8]
+    return "-".join(filter(None, [OWN, slugify(key)[:60].strip("-"), digest]))
 
 
 def best(typed: str) -> Species | None:

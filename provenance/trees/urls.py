@@ -3,7 +3,7 @@
 from django.urls import path
 
 import provenance.record.converters  # noqa: F401 -- registers <piece:code> and <tree:code>
-from provenance.trees import cause_views, section_views, stock_views, views
+from provenance.trees import cause_views, section_views, stock_views, views, wood_views
 
 app_name = "trees"
 urlpatterns = [
@@ -24,6 +24,8 @@ urlpatterns = [
     path("stock/<int:pk>/edit/", stock_views.edit_stock, name="edit_stock"),
     path("stock/<int:pk>/photos/", stock_views.add_photo, name="add_stock_photo"),
     path("stock/<int:pk>/notes/", stock_views.note, name="note_stock"),
+    path("woods/", wood_views.woods, name="woods"),
+    path("woods/<slug:slug>/", wood_views.wood, name="wood"),
     path("lists/causes/", cause_views.causes, name="causes"),
     path("lists/causes/add/", cause_views.add_cause, name="add_cause"),
     path("lists/causes/<slug:slug>/", cause_views.edit_cause, name="edit_cause"),

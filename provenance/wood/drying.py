@@ -13,6 +13,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from functools import lru_cache
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -42,6 +43,7 @@ _FURTHEST_DAYS = 36_500
 _LEFT_OUT = 0.13
 
 Reading = tuple[date, Any]
+_Key = tuple[tuple[float, ...], tuple[float, ...], float, float, float]
 
 
 class Sibling(NamedTuple):
@@ -206,6 +208,12 @@ class _Seen:
         return cls(weighed, days, start)
 
     @property
+    def key(self) -> _Key:
+        """The same in plain numbers, to be remembered by."""
+        w = self.weighed
+        return tuple(w.days.tolist()), tuple(w.mass_g.tolist()), w.step_g, w.phase, w.wall_mm
+
+    @property
     def count(self) -> int:
         return len(self.days)
 
@@ -281,12 +289,20 @@ def _drawn(seen: _Seen, siblings: Sequence[Sibling | Sequence[Reading]]) -> tupl
 
 
 def _of_siblings(siblings: Sequence[Sibling | Sequence[Reading]], seen: _Seen) -> Belief:
-    kin = []
-    for sibling in siblings:
-        found = _sibling(sibling, seen)
-        if found.count > _FEWEST:
-            kin.append(fitting.believable(found.weighed, Belief()))
-    return fitting.of_kin(kin) if kin else Belief()
+    found = (_sibling(sibling, seen) for sibling in siblings)
+    kin = tuple(each.key for each in found if each.count > _FEWEST)
+    return _belief(kin) if kin else Belief()
+
+
+@lru_cache(maxsize=32)
+def _belief(kin: tuple[_Key, ...]) -> Belief:
+    """What these siblings tell; a round weighs many pieces of one tree."""
+    walls = []
+    for days, masses, step_g, phase, wall_mm in kin:
+        at, mass_g = np.array(days), np.array(masses)
+        wall = Weighed(at, mass_g, step_g, phase, wall_mm, np.ones(len(days)))
+        walls.append(fitting.believable(wall, Belief()))
+    return fitting.of_kin(walls)
 
 
 def _sibling(sibling: Sibling | Sequence[Any], seen: _Seen) -> _Seen:

@@ -4,6 +4,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.views.decorators.http import require_safe
 
+from provenance.drying import story as drying_story
 from provenance.maker.models import Shop
 from provenance.pieces import story, workflow
 from provenance.pieces.care import care_of
@@ -61,6 +62,7 @@ def piece(request: HttpRequest, code: str) -> HttpResponse:
         "entries": found.journal.entries.select_related("by", "correction").order_by("-pk"),
         "row": row_of(found, shop, scribe_of(request).today),
         "sales": sales_of(found),
+        "drying": drying_story.on_piece(found, shop, scribe_of(request).today),
     }
     return render(request, "bench/piece.html", context)
 

@@ -8,6 +8,8 @@ from typing import Any
 from django.db.models import Count, F, OuterRef, Q, Subquery
 from django.urls import reverse
 
+from provenance.drying import models as shelf
+from provenance.drying.models import Outlook
 from provenance.maker.models import Shop
 from provenance.pieces.models import (
     Custody,
@@ -19,7 +21,7 @@ from provenance.pieces.models import (
     Stage,
 )
 from provenance.pieces.promises import said_at_pick_up
-from provenance.pieces.rows import Row, rows_of
+from provenance.pieces.rows import Row, in_turn, rows_of, time_between
 from provenance.record.money import format_money
 from provenance.record.partial_dates import PartialDate
 from provenance.trees.models import Section, Tree
@@ -112,11 +114,66 @@ def green_blanks(viewer: Viewer) -> Want:
     return _pieces(viewer, "Green blanks", why, pieces, "stage=blank")
 
 
-def drying(viewer: Viewer) -> Want:
-    """Pieces on the shelf, the longest there first."""
-    pieces = _in_shop().at_stage(Stage.DRYING).order_by("stage_since", "pk")
-    why = "Weigh them, and look for checks."
-    return _pieces(viewer, "Longest on the shelf", why, pieces, "stage=drying")
+def _on_the_shelf(viewer: Viewer, title: str, why: str, found: PieceQuerySet, part: str) -> Want:
+    """A list of drying pieces, each with what its kept forecast says; all are on the drying page.
+
+    The pieces are read by their keys, so that what sorts and joins is short rows.
+    """
+    keys = list(found.values_list("pk", flat=True)[:SHOWN])
+    pieces = in_turn(keys)
+    outlooks = Outlook.objects.in_bulk(keys)
+    total = found.count() if len(keys) == SHOWN else len(keys)
+    rows = [
+        _with_outlook(row, outlooks.get(row.piece.pk), viewer.today)
+        for row in rows_of(pieces, viewer.shop, viewer.today)
+    ]
+    return Want(title, why, rows, total, f"{reverse('drying:ready')}#{part}")
+
+
+def _with_outlook(row: Row, outlook: Outlook | None, today: date) -> Row:
+    """The row with the likely day, or with when it was weighed last."""
+    if outlook is None or outlook.last_weighed_on is None:
+        return replace(row, figure_words="not weighed yet")
+    if outlook.is_dry:
+        return replace(row, figure="dry", figure_words="by its weighings")
+    if outlook.likely and outlook.weigh_again_on and outlook.weigh_again_on > today:
+        day = PartialDate.of(outlook.likely).spoken()
+        return replace(row, figure=day, figure_words="likely dry")
+    since = time_between(outlook.last_weighed_on, today)
+    return replace(row, figure=since, figure_words="since it was weighed")
+
+
+def dry_on_the_shelf(viewer: Viewer) -> Want:
+    """Pieces that are dry by their weighings and still stand as drying."""
+    why = "Their weighings say so: call them dry, and true them up."
+    found = shelf.dry_on_the_shelf()
+    return _on_the_shelf(viewer, "Dry on the shelf", why, found, "dry")
+
+
+def losing_fast(viewer: Viewer) -> Want:
+    """Pieces that lost suspiciously much since the weighing before."""
+    why = "They may check: look at them, and slow their air."
+    return _on_the_shelf(viewer, "Losing suspiciously fast", why, shelf.losing_fast(), "fast")
+
+
+def nearly_dry(viewer: Viewer) -> Want:
+    """Pieces that are likely dry within the month."""
+    why = "Likely dry within a month."
+    found = shelf.nearly_dry(viewer.today)
+    return _on_the_shelf(viewer, "Nearly dry", why, found, "nearly")
+
+
+def overdue_for_weighing(viewer: Viewer) -> Want:
+    """Pieces that wait to be weighed, the longest on the shelf first."""
+    why = "Three weighings make a forecast; each one after that makes it narrower."
+    found = shelf.overdue_for_weighing(viewer.today)
+    return _on_the_shelf(viewer, "To be weighed", why, found, "overdue")
+
+
+def stalled(viewer: Viewer) -> Want:
+    """Pieces that all but stopped above what was expected."""
+    why = "They stopped early: damp air, wax, or a stack that lets none through."
+    return _on_the_shelf(viewer, "Stalled", why, shelf.stalled(), "stalled")
 
 
 def not_yet_for_sale(viewer: Viewer) -> Want:
@@ -228,7 +285,10 @@ def along_the_line() -> list[tuple[Stage, int]]:
 
 def at_the_lathe(viewer: Viewer) -> list[Want]:
     """The lists of the bench's wide column."""
-    lists = (ready_to_go_on, in_finish, trued_or_turned, green_blanks, drying)
+    lists = (
+        losing_fast, dry_on_the_shelf, ready_to_go_on, in_finish, trued_or_turned, green_blanks,
+        nearly_dry, overdue_for_weighing, stalled,
+    )  # fmt: skip
     return [want for want in (ask(viewer) for ask in lists) if want.total]
 
 

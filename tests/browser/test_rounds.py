@@ -21,6 +21,7 @@ USES = {
     "see a tree and what is missing": "/trees/N/",
     "add a section": "/trees/N/sections/add/",
     "see bought stock": "/stock/",
+    "look a wood up": "/woods/",
     "make pieces": "/pieces/make/",
     "enter a piece from before the book": "/pieces/enter-old/",
     "tick pieces to move on": "/pieces/",
@@ -41,6 +42,7 @@ USES = {
     "add a person": "/people/add/",
     "see a person": "/people/N/",
     "change the shop's profile": "/shop/",
+    "enter the chuck's jaws": "/shop/jaws/",
     "see whether all is well": "/health/",
 }
 #: What a walk doesn't open: files, and what is said elsewhere.
@@ -71,6 +73,7 @@ def kind_of(address: str) -> str:
     path = urlsplit(address).path
     path = re.sub(r"/(T?\d{5,}X?|\d+)(?=/|$)", "/N", path)
     path = re.sub(r"/sections/[A-Z]+/", "/sections/A/", path)
+    path = re.sub(r"/woods/[a-z0-9-]+/", "/woods/W/", path)
     path = re.sub(r"/R\d\d-\d+/", "/R/", path)
     path = re.sub(r"/month/\d{4}-\d\d/", "/month/M/", path)
     return re.sub(r"/move/[a-z-]+/", "/move/", path)

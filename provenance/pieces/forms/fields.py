@@ -36,6 +36,10 @@ LONG = {
     "height_mm": "Thickness",
 }
 """What the same measures are called on a pen or a stopper."""
+TO_PITH = (
+    "Before you hollow it: from the plane of the rim to the plane in which the pith lay. "
+    "0 if it lay in the rim, empty if you don't know."
+)
 
 
 class PriceFormField(MoneyFormField):
@@ -51,6 +55,8 @@ class PriceFormField(MoneyFormField):
 def length_field(name: str, *, is_long: bool = False) -> LengthFormField:
     """Return the field for one of a piece's lengths, labelled for round or for long work."""
     label = LONG.get(name, LENGTHS[name]) if is_long else LENGTHS[name]
+    if name == "rim_to_pith_mm":
+        return LengthFormField(required=False, label=label, min_mm=0, help_text=TO_PITH)
     return LengthFormField(required=False, label=label)
 
 

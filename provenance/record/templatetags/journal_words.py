@@ -15,6 +15,16 @@ register = template.Library()
 KEYS_ONLY = {"cause", "donor", "supplier", "form", "edge", "finish", "piece_set", "set", "holder"}
 # Told by the entry's own words and day.
 TOLD = {"stage", "stage_when", "stage_since"}
+# A wood's figures, whose short names say little.
+FIGURES = {
+    "sg_green": "specific gravity, green",
+    "sg_12": "specific gravity, dry",
+    "shrink_radial_pct": "shrinkage along the rays",
+    "shrink_tangential_pct": "shrinkage along the rings",
+    "shrink_volumetric_pct": "shrinkage in volume",
+    "mc_green_heartwood_pct": "moisture when green, heartwood",
+    "mc_green_sapwood_pct": "moisture when green, sapwood",
+}
 DATES = {"felled", "collected", "cut", "end_sealed", "bought"}
 
 
@@ -41,7 +51,8 @@ def fresh_token() -> str:
 
 
 def _change(name: str, before: Any, after: Any) -> Change:
-    label = name.removesuffix("_mm").removesuffix("_minor").replace("_", " ")
+    unitless = name.removesuffix("_mm").removesuffix("_minor").removesuffix("_pct")
+    label = FIGURES.get(name, unitless.replace("_", " "))
     has_values = not (name in KEYS_ONLY or name.endswith("_minor"))
     return Change(label, _words(name, before), _words(name, after), has_values)
 
@@ -60,4 +71,6 @@ def _words(name: str, value: Any) -> str:
             return str(value)
     if name == "species_slug":
         return str(value).replace("-", " ")
+    if name.endswith("_pct"):
+        return f"{value} %"
     return f"{value} mm" if name.endswith("_mm") else str(value)

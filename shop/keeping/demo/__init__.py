@@ -25,6 +25,7 @@ from shop.keeping.demo import (
     till,
     timber,
     trade,
+    weighed,
 )
 from shop.keeping.demo.book import Book
 from shop.keeping.demo.calendar import Calendar
@@ -46,4 +47,5 @@ def build(at: datetime | None = None) -> None:
     trade.plan(book)
     episodes.plan(book)
     commissioned.plan(book)
+    weighed.plan(book)
     book.calendar.play()

@@ -19,7 +19,7 @@ from provenance.pieces.models import (
 from provenance.record import journal
 from provenance.record.album import add_photo
 from provenance.record.scribe import Scribe
-from shop.keeping.demo import hands, measures, script
+from shop.keeping.demo import hands, measures, script, weighed
 from shop.keeping.demo.book import Book, chance_of
 from shop.keeping.demo.measures import Size
 from shop.keeping.demo.pictures import picture_of
@@ -135,11 +135,23 @@ class Life:
             calendar.plan(step.ago, partial(self._move, step.slug))
             if step.slug == "into-finish" and self._wants_second_coat():
                 calendar.plan(step.ago - 1, self._coat_again)
+        self._plan_weighings(found)
         if self.line.lost:
             reached = found[-1].ago if found and self.line.at != "blank" else self.run.ago
             calendar.plan(reached - self.line.after, self._lose)
         elif found and found[-1].slug == "finish" and found[-1].ago >= 0:
             calendar.plan(found[-1].ago, self._offer)
+
+    def _plan_weighings(self, found: list[Step]) -> None:
+        """Let a rough-out be weighed until it is called dry, or lost."""
+        rough = next((step for step in found if step.slug == "rough"), None)
+        if rough is None:
+            return
+        dry = next((step for step in found if step.slug == "call-dry"), None)
+        until = dry.ago if dry else rough.ago - self.line.after if self.line.lost else 0
+        dries = self.line.dries or self.run.dries
+        size = measures.rough_size(self.size)
+        weighed.plan_weighings(self.book, self.piece, size, rough.ago, until, dries)
 
     def _move(self, slug: str, scribe: Scribe) -> None:
         chance = self.chance
@@ -165,7 +177,10 @@ class Life:
             rough = measures.rough_size(self.size) if slug == "rough" else self.size
             tenon = measures.tenon_mm(rough.across, rough.high)
             mount = {"mount": "tenon", "mount_diameter_mm": tenon, "stored": shelf}
-            return {**rough.facts("rough_" if slug == "rough" else ""), **mount}
+            pith = {
+                "rim_to_pith_mm": measures.rim_to_pith_mm(rough, self.run.form, self.piece.code)
+            }
+            return {**rough.facts("rough_" if slug == "rough" else ""), **mount, **pith}
         if slug in ("turn", "true-up"):
             return self.size.facts()
         if slug == "finish":

@@ -13,6 +13,7 @@ from provenance.cards.facts import (
     tag_facts,
     tree_words,
 )
+from provenance.drying import measuring
 from provenance.pieces import publishing, workflow
 from provenance.pieces.models import Finish, Method, Part, Piece
 from provenance.record.partial_dates import PartialDate
@@ -107,6 +108,15 @@ def test_a_piece_cut_from_a_core_names_the_cores_tree(shop):
     assert rough_out_facts(read(cut), shop).tree_number == str(core.trees.get().number)
 
 
+def test_a_card_tells_the_oval_of_what_was_left_to_move(shop):
+    piece = a_bowl(method=Method.SINGLE, rim_to_pith_mm=60)
+    assert ". It moved as it dried: expect its rim about " in card_facts(read(piece), shop).making
+    measuring.measure_axes(piece, 290, 283, a_scribe())
+    measuring.measure_axes(piece, 290, 281, a_scribe())
+    assert "its rim is about 9 mm longer than wide." in card_facts(read(piece), shop).making
+    assert "moved" not in card_facts(read(a_bowl()), shop).making
+
+
 def test_a_card_tells_tree_making_care_and_maker(shop):
     tree = a_tree(story="It shaded the ferry landing.", cause_words="the March gale")
     [piece] = some_pieces(
@@ -180,7 +190,8 @@ def test_characters_that_our_type_lacks_are_named(shop):
 def test_facts_are_read_in_a_fixed_number_of_queries(count, shop, django_assert_num_queries):
     for _ in range(count):
         a_bowl(source=a_section())
-    with django_assert_num_queries(6):
+        a_bowl(source=a_section(), method=Method.SINGLE)
+    with django_assert_num_queries(7):
         for piece in read_facts(Piece.objects.all()):
             for say in (tag_facts, card_facts, price_row, rough_out_facts):
                 say(piece, shop)

@@ -36,5 +36,14 @@ def test_the_papers_of_bought_stock_count() -> None:
 
 def test_a_trade_listing_is_no_caution_about_dust() -> None:
     stock = BoughtStock(species_words="cocobolo")
-    assert {caution.kind for caution in dust._of_source(stock)} == {"dust", "trade"}
+    assert {caution.kind for caution in stock.cautions} == {"dust", "trade"}
     assert texts(species_words="cocobolo") == ["Dalbergia retusa (cocobolo)"]
+
+
+def test_what_is_toxic_is_told_as_what_sensitises_is() -> None:
+    assert texts(species_words="", listed_scientific_name="Nerium oleander") == ["Nerium oleander"]
+    assert texts(species_words="", listed_scientific_name="Taxus baccata") == ["Taxus spp. (yew)"]
+
+
+def test_what_only_irritates_is_left_to_the_page_of_the_wood() -> None:
+    assert texts(species_words="", listed_scientific_name="Ulmus americana") == []

@@ -10,7 +10,7 @@ from django.urls import reverse
 
 from provenance.people.models import Person
 from provenance.pieces import custody, publishing
-from provenance.pieces.models import Custody
+from provenance.pieces.models import Custody, Method
 from provenance.public import pages
 from provenance.record import journal
 from provenance.record.album import add_photo
@@ -46,6 +46,14 @@ def test_a_piece_tells_its_story_from_tree_to_today(stranger, published):
         "Saltmarsh Lane Turnery",
     ):
         assert words in page
+
+
+def test_what_was_left_to_move_says_how_oval_to_expect_it(stranger, published):
+    assert "Shape" not in stranger.get(f"/P/{published.code}").content.decode()
+    single = factories.a_piece("finished", method=Method.SINGLE, diameter_mm=200)
+    publishing.publish([single], factories.a_scribe())
+    page = stranger.get(f"/P/{single.code}").content.decode()
+    assert "Turned green in one go and left to move as it dried: expect its rim" in page
 
 
 def test_no_cookie_script_or_sign_in_is_needed(stranger, published):

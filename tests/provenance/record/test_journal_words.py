@@ -21,6 +21,12 @@ from provenance.record.templatetags.journal_words import changed
             [["whole: T26-001-4 A"], ["body: T26-001-4 B", "lid: unknown"]],
             ("parts", "whole: T26-001-4 A", "body: T26-001-4 B; lid: unknown", True),
         ),
+        ("rim_to_pith_mm", [None, 0], ("rim to pith", "", "0 mm", True)),
+        (
+            "shrink_radial_pct",
+            [None, "4.50"],
+            ("shrinkage along the rays", "", "4.50 %", True),
+        ),
         ("price_minor", [100, 200], ("price", "100", "200", False)),
     ],
 )

@@ -36,7 +36,6 @@ def test_an_empty_book_says_how_to_begin(owner_client):
     ("stage", "title"),
     [
         ("blank", "Green blanks"),
-        ("drying", "Longest on the shelf"),
         ("dry", "Dry, to true up or finish"),
         ("trued", "Turned, waiting for finish"),
         ("in-finish", "In finish"),

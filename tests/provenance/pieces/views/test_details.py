@@ -43,6 +43,19 @@ def test_a_change_is_saved_and_stands_in_the_journal(owner_client: Client) -> No
     assert entry.changes == {"title": ["", "Storm  bowl"], "diameter_mm": [None, 292]}
 
 
+def test_a_rim_in_the_plane_of_the_pith_is_a_measure_and_not_nothing(owner_client: Client) -> None:
+    piece = factories.a_piece()
+    assert 'name="rim_to_pith_mm"' in owner_client.get(edit(piece)).content.decode()
+    typed = as_shown(owner_client, piece) | {"rim_to_pith_mm": "0"}
+    owner_client.post(edit(piece), typed)
+    piece.refresh_from_db()
+    assert piece.rim_to_pith_mm == 0
+    page = owner_client.get(reverse("bench:piece", args=[piece.code])).content.decode()
+    assert "<dt>Rim to pith</dt><dd>0 mm</dd>" in page
+    again = owner_client.post(edit(piece), as_shown(owner_client, piece), follow=True)
+    assert "Nothing was different." in again.content.decode()
+
+
 def test_what_somebody_else_changed_meanwhile_is_not_overwritten_unseen(
     owner_client: Client,
 ) -> None:

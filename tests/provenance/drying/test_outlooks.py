@@ -1,0 +1,116 @@
+from datetime import timedelta
+
+import pytest
+
+from provenance.drying import models, outlooks, weighing
+from provenance.drying.models import Outlook, Scale
+from provenance.pieces import workflow
+from provenance.record import journal
+from tests.factories import a_scribe, a_section, a_tree
+from tests.provenance.drying.shelf import DRIED, TODAY, a_rough_out, weigh, weigh_often
+
+pytestmark = pytest.mark.django_db
+
+
+def outlook_of(piece):
+    return Outlook.objects.get(piece=piece)
+
+
+def test_the_roughing_is_the_day_of_the_standing_move():
+    piece = a_rough_out(days_ago=50)
+    assert outlooks.roughed_on(piece) == TODAY - timedelta(days=50)
+    workflow.undo([piece], a_scribe())
+    piece.refresh_from_db()
+    assert outlooks.roughed_on(piece) is None
+    workflow.move([piece], "rough", a_scribe())
+    piece.refresh_from_db()
+    assert outlooks.roughed_on(piece) == TODAY
+
+
+def test_without_a_wall_the_masses_are_kept_and_no_date_is_made_up():
+    piece = a_rough_out()
+    journal.amend(piece, {"rough_wall_mm": None}, a_scribe())
+    weigh_often(piece, 1560, 1385, 1285)
+    outlook = outlook_of(piece)
+    assert (outlook.basis, outlook.likely, outlook.wall_mm) == ("", None, None)
+    assert (outlook.weighing_count, outlook.last_mass_g) == (3, 1285)
+
+
+def test_a_wall_noted_later_is_counted_on_when_it_is_worked_out_again():
+    piece = a_rough_out()
+    journal.amend(piece, {"rough_wall_mm": None}, a_scribe())
+    weigh_often(piece, 1560, 1385, 1285, 1218)
+    journal.amend(piece, {"rough_wall_mm": 28}, a_scribe())
+    weighing.work_out_again(piece, a_scribe())
+    assert outlook_of(piece).basis == "weighings"
+
+
+def test_the_next_weighing_is_due_two_weeks_then_a_month_later():
+    piece = a_rough_out(days_ago=100)
+    weigh(piece, 1560, TODAY - timedelta(days=100))
+    assert outlook_of(piece).weigh_again_on == TODAY - timedelta(days=86)
+    weigh(piece, 1385, TODAY - timedelta(days=30))
+    assert outlook_of(piece).weigh_again_on == TODAY
+
+
+def test_the_coarsest_scale_decides():
+    piece = a_rough_out(days_ago=200)
+    coarse = Scale.objects.create(name="bathroom scale", step_g=100)
+    for days_ago in (80, 60, 40):  # alike, but within its step
+        weigh(piece, 1500, TODAY - timedelta(days=days_ago), scale=coarse)
+    assert outlooks.basis_of(piece, list(piece.weighings.standing())).scale_step_g == 100
+
+
+def test_dry_siblings_of_the_tree_and_thickness_are_asked():
+    tree = a_tree()
+    kin = a_rough_out(190, source=a_section(tree))
+    thick = a_rough_out(190, wall_mm=60, source=a_section(tree))
+    stranger = a_rough_out(190)
+    for piece in (kin, thick, stranger):
+        weigh_often(piece, *DRIED)
+    assert outlook_of(kin).is_dry
+    young = a_rough_out(60, source=a_section(tree))
+    [sibling] = outlooks.siblings_of(young)
+    assert sibling.wall_mm == 28
+    assert len(sibling.readings) == len(DRIED)
+    alone = a_rough_out(60)
+    for piece in (young, alone):
+        weigh_often(piece, 1560, 1385, 1285, 1218)
+    spans = [(o.latest - o.earliest).days for o in map(outlook_of, (young, alone))]
+    assert spans[0] < spans[1]
+
+
+def test_the_lists_of_the_shelf():
+    dry, unweighed, fresh = a_rough_out(190), a_rough_out(30), a_rough_out(5)
+    due = a_rough_out(100)
+    weigh_often(dry, *DRIED)
+    weigh(due, 1560, TODAY - timedelta(days=100))
+    assert list(models.dry_on_the_shelf()) == [dry]
+    assert list(models.overdue_for_weighing(TODAY)) == [due, unweighed]
+    assert fresh not in models.overdue_for_weighing(TODAY)
+    assert dry not in models.nearly_dry(TODAY)
+
+
+def test_nearly_stalled_and_fast_are_told_apart():
+    nearly, stalled, fast = (a_rough_out(190) for _ in range(3))
+    weigh_often(nearly, *DRIED[:9])
+    weigh_often(stalled, *DRIED[:5])
+    weigh(stalled, DRIED[4] - 1, stalled.stage_since + timedelta(days=84))
+    weigh_often(fast, *DRIED[:4])
+    weigh(fast, 1050, fast.stage_since + timedelta(days=56))
+    likely = outlook_of(nearly).likely
+    assert nearly in models.nearly_dry(likely - timedelta(days=30))
+    assert nearly not in models.nearly_dry(likely - timedelta(days=31))
+    assert list(models.stalled()) == [stalled]
+    assert list(models.losing_fast()) == [fast]
+
+
+@pytest.mark.parametrize("count", [1, 3])
+def test_renewing_takes_a_fixed_number_of_queries(count, django_assert_num_queries):
+    tree = a_tree()
+    for _ in range(count):
+        weigh_often(a_rough_out(190, source=a_section(tree)), *DRIED)
+    young = a_rough_out(60, source=a_section(tree))
+    weigh_often(young, 1560, 1385, 1285)
+    with django_assert_num_queries(12):
+        weighing.work_out_again(young, a_scribe())
