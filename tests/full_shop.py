@@ -12,6 +12,8 @@ from typing import Any
 
 from PIL import Image
 
+from provenance.drying import climate, rounds, weighing
+from provenance.drying.models import Scale
 from provenance.maker.models import Jaws, User
 from provenance.people.models import Person
 from provenance.pieces import custody, making, promises, publishing, workflow
@@ -150,6 +152,18 @@ def a_person(word: Words, who: str) -> Person:
     )
 
 
+def weigh(word: "Words", scribe: Scribe, pieces: list[Piece]) -> None:
+    """Weigh each in a round, and read the air of their store."""
+    scale = Scale.objects.create(name=word("scalename"), step_g=1)
+    for piece in pieces:
+        weighing.weigh(
+            piece, Decimal(2345), scribe, on=scribe.today, scale=scale, words=word("weighedwords")
+        )
+    rounds.start("", scribe)
+    air = (scribe.today, Decimal(18), Decimal(55), scribe, word("airremark"))
+    climate.read_air(word("airstore"), *air)
+
+
 def open_shop() -> FullShop:
     """Build it by the app's own functions."""
     word = Words()
@@ -218,6 +232,8 @@ def open_shop() -> FullShop:
             pieces[:2], move.slug, scribe, finish=finish, lot=word("lot"),
             words=word(f"moved{move.slug.replace('-', '')}"), minutes=7531,
         )  # fmt: skip
+        if move.slug == "rough":
+            weigh(word, scribe, pieces[:2])
     published, unpublished, lost = pieces
     published.refresh_from_db()
     unpublished.refresh_from_db()

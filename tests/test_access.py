@@ -9,6 +9,7 @@ from django.urls import URLResolver, get_resolver, reverse
 
 from provenance.cards.models import PrintRun
 from provenance.cards.printing import prepare
+from provenance.drying.models import Scale, ShopClimate, Weighing, WeighRound
 from provenance.maker.models import Jaws
 from shop.sales.models import PaymentKind, TaxRate
 from tests.factories import a_scribe
@@ -76,9 +77,21 @@ def _key(name: str, shop: FullShop) -> int:
         return shop.commission.pk
     if "jaws" in name:
         return Jaws.objects.get().pk
+    if name == "drying:take_back_weighing":
+        return Weighing.objects.get(piece=shop.unpublished).pk
+    if name.startswith("drying:"):
+        return _of_the_shelf(name)
     if name.startswith("cards:"):
         return PrintRun.objects.get().pk
     return 1
+
+
+def _of_the_shelf(name: str) -> int:
+    if "round" in name or name == "drying:turn_to":
+        return WeighRound.objects.get().pk
+    if "air" in name:
+        return ShopClimate.objects.get().pk
+    return Scale.objects.get().pk if "scale" in name else 1
 
 
 def address(name: str, arguments: tuple[str, ...], shop: FullShop) -> str:

@@ -91,7 +91,7 @@ STALLED = (
 
 @require_safe
 def ready(request: HttpRequest) -> HttpResponse:
-    """Show the lists. Ten queries, however many pieces there are."""
+    """Show the lists, in a fixed number of queries."""
     shop, today = Shop.current(), scribe_of(request).today
     wanted = [
         (FAST, shelf.losing_fast()),

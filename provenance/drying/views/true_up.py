@@ -15,6 +15,7 @@ from provenance.maker.models import Jaws, Shop
 from provenance.pieces.models import Method, Piece
 from provenance.record.fragments import wants_fragment
 from provenance.record.scribe import scribe_of
+from provenance.record.seeking import sought
 
 
 @require_safe
@@ -23,7 +24,7 @@ def true_up(request: HttpRequest, code: str) -> HttpResponse:
     piece = get_object_or_404(Piece.objects.for_lists(), code=code)
     shop = Shop.current()
     moisture = expected_moisture(
-        request.GET.get("stored") or piece.stored, scribe_of(request).today
+        sought(request.GET.get("stored", "")) or piece.stored, scribe_of(request).today
     )
     form = TrueUpForm(request.GET, start=starting_values(piece, moisture.pct), shop=shop)
     form.is_valid()

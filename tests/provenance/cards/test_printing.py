@@ -252,7 +252,7 @@ def test_a_price_list_carries_the_line_under_its_title(shop):
 @pytest.mark.parametrize("kind", KINDS, ids=lambda kind: kind.slug)
 def test_a_sheet_takes_a_fixed_number_of_queries(shop, kind, count, django_assert_num_queries):
     run = printing.prepare(kind.slug, some_pieces(count), a_scribe())
-    with django_assert_num_queries(6):
+    with django_assert_num_queries(7):
         pdf_of(run, shop)
 
 

@@ -100,7 +100,7 @@ def test_the_pieces_page_reads_as_often_for_one_part_as_for_three(
         for kind in (Custody.Kind.LENT, Custody.Kind.SHOP):
             custody.hand_over([piece], kind, factories.a_scribe())
     owner_client.get(f"/pieces/{piece.code}/")
-    with django_assert_num_queries(22):
+    with django_assert_num_queries(26):
         owner_client.get(f"/pieces/{piece.code}/")
 
 

@@ -91,5 +91,5 @@ def test_it_takes_a_fixed_number_of_queries(owner_client, today, count, django_a
     for _ in range(count):
         looks(a_rough_out(), today, is_dry=True)
         looks(a_rough_out(), today, pace="fast")
-    with django_assert_num_queries(15):
+    with django_assert_num_queries(16):
         owner_client.get(reverse("drying:ready"))
