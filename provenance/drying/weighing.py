@@ -3,7 +3,6 @@
 from collections.abc import Iterable
 from datetime import date
 from decimal import Decimal
-from itertools import pairwise
 
 from django.db import transaction
 
@@ -23,8 +22,11 @@ WEIGHED = (Stage.DRYING, Stage.DRY)
 LIGHTEST_G, HEAVIEST_G = Decimal("0.5"), Decimal(500_000)
 #: A gain in mass of more than this part is asked about: a damp month gives a per cent or two.
 _GAIN = Decimal("0.03")
-#: A loss is asked about that is so many times as fast as the piece ever lost, and so large.
+#: A loss is asked about that is so many times as fast as the piece lost lately, and so large.
 _TIMES_AS_FAST, _LARGE_LOSS = Decimal(2), Decimal("0.05")
+#: Lately is the last time of so many days or more: what dries slows down, so the fast weeks of the
+#: beginning excuse no loss later on, and two weighings in a row say little.
+_LATELY_DAYS = 14
 #: A first loss is asked about where it is more than this part of the mass a day.
 _FIRST_LOSS_A_DAY = Decimal("0.03")
 
@@ -161,28 +163,30 @@ def _against_last(before: list[Weighing], mass_g: Decimal, on: date, shop: Shop)
     since = PartialDate.of(last.weighed_on).spoken()
     if change > _GAIN:
         return (
-            f"That is {change:.0%} more than the {then} of {since}. Wood on the shelf hardly gains "
-            f"so much: is it this piece, and {now}?"
+            f"That is {_percent(change)} more than the {then} of {since}. Wood on the shelf hardly "
+            f"gains so much: is it this piece, and {now}?"
         )
     days = max((on - last.weighed_on).days, 1)
     a_day = -change / days
-    fastest = max((_loss_a_day(one, two) for one, two in _steps(before)), default=None)
-    limit = _FIRST_LOSS_A_DAY if fastest is None else max(fastest * _TIMES_AS_FAST, Decimal(0))
+    lately = _lately(before)
+    limit = _FIRST_LOSS_A_DAY if lately is None else max(lately * _TIMES_AS_FAST, Decimal(0))
     if -change > _LARGE_LOSS and a_day > limit:
         return (
-            f"That is {-change:.0%} less than the {then} of {since}, faster than it ever lost "
-            f"before: is it this piece, and {now}? If so, look for checks."
+            f"That is {_percent(-change)} less than the {then} of {since}, much faster than it "
+            f"lost before: is it this piece, and {now}? If so, look for checks."
         )
     return ""
 
 
-def _steps(weighings: list[Weighing]) -> Iterable[tuple[Weighing, Weighing]]:
-    return pairwise(weighings)
-
-
-def _loss_a_day(one: Weighing, two: Weighing) -> Decimal:
-    days = max((two.weighed_on - one.weighed_on).days, 1)
-    return (one.mass_g - two.mass_g) / one.mass_g / days
+def _lately(weighings: list[Weighing]) -> Decimal | None:
+    """The part of its mass that it lost a day lately; None with one weighing."""
+    *earlier, last = weighings
+    if not earlier:
+        return None
+    apart = [one for one in earlier if (last.weighed_on - one.weighed_on).days >= _LATELY_DAYS]
+    one = apart[-1] if apart else earlier[0]
+    days = max((last.weighed_on - one.weighed_on).days, 1)
+    return (one.mass_g - last.mass_g) / one.mass_g / days
 
 
 def _neighbours(before: list[Weighing], mass_g: Decimal, neighbours: Iterable[Piece]) -> str:
@@ -198,6 +202,10 @@ def _neighbours(before: list[Weighing], mass_g: Decimal, neighbours: Iterable[Pi
         if last and abs(mass_g - last) / last <= Decimal("0.01"):
             return f"That is what {outlook.piece.number} weighed last: is it the right number?"
     return ""
+
+
+def _percent(part: Decimal) -> str:
+    return f"{100 * part:.0f} %"
 
 
 def _shown(mass_g: Decimal, shop: Shop) -> str:

@@ -112,6 +112,8 @@ def forecast(
     shown = seen.shown_dry(rest)
     if shown:
         dates = [min(day, shown) for day in dates]
+    else:  # what the last weighing does not show yet, the next one may
+        dates[2] = max(dates[2], _after(seen.days[-1], STILL_APART.days))
     earliest, likely, latest = sorted(dates)
     return Forecast(earliest, likely, latest, rest, shown is not None, BY_WEIGHINGS)
 
@@ -285,6 +287,8 @@ def _drawn(seen: _Seen, siblings: Sequence[Sibling | Sequence[Reading]]) -> tupl
     elif seen.count > _FEWEST:
         weighed = fitting.believable(weighed, belief)
         seen = _Seen(weighed, seen.days, seen.roughed_on)
+    if siblings:
+        belief = fitting.fitting_belief(weighed, belief)
     return fitting.draw(fitting.fit(weighed, belief)), seen
 
 

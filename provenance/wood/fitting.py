@@ -33,6 +33,13 @@ _REST, _REST_SPREAD = 0.85, 0.35
 #: How far walls of one tree differ: in log10 of D and S, in G/F, in the swing.
 _KINSHIP, _KIN_WATER, _KIN_SWING = 0.05, 0.05, 0.003
 _SURENESS = 0.6
+#: The area over log D and log S that is likely beforehand, its soft edges with it.
+_LOG_AREA = math.log(
+    (LOG_D[1] - LOG_D[0] + LOG_D_SOFT * math.sqrt(2 * math.pi))
+    * (LOG_S[1] - LOG_S[0] + LOG_S_SOFT * math.sqrt(2 * math.pi))
+)
+#: How often a wall is no kin of its tree's others: reaction wood, another shelf, another number.
+_STRANGE = 0.1
 _RATIOS = np.linspace(-1.3, 2.2, 15)
 _CELLS, _DRAWS = 96, 5
 
@@ -115,6 +122,14 @@ def survey(weighed: Weighed, belief: Belief) -> Fit:
     return _weigh_up(weighed, belief, d + np.log10(per_day), ratio)
 
 
+def fitting_belief(weighed: Weighed, kin: Belief) -> Belief:
+    """What is told by walls of the tree, unless the wall's own weighings speak against it."""
+    if not weighed.trust.any():
+        return kin
+    alone = survey(weighed, Belief()).evidence + math.log(_STRANGE)
+    return kin if survey(weighed, kin).evidence >= alone else Belief()
+
+
 def believable(weighed: Weighed, belief: Belief) -> Weighed:
     """The same weighings, those passed over that don't belong (a digit transposed, a wrong piece).
 
@@ -188,17 +203,18 @@ def _beforehand(belief: Belief) -> tuple[Array, Array]:
 
 
 def _prior(sheets: Sheets, wall_mm: float, belief: Belief) -> Array:
-    """How likely each sheet is beforehand (log, not normed).
+    """How likely each sheet is beforehand: the log of its density over log D and log S.
 
     What is flat over log D and log S is flat over log rate and log L as well: the one pair
     follows from the other with determinant 1.
     """
     log_d, log_s = _place(sheets, wall_mm)
-    prior = _soft(log_d, LOG_D, LOG_D_SOFT) + _soft(log_s, LOG_S, LOG_S_SOFT)
+    prior = _soft(log_d, LOG_D, LOG_D_SOFT) + _soft(log_s, LOG_S, LOG_S_SOFT) - _LOG_AREA
     if belief.place:
         where, inverse = belief.place
         away = np.stack([log_d, log_s], axis=-1) - where
-        prior = prior - np.einsum("gi,ij,gj->g", away, inverse, away) / 2
+        narrower = math.log(float(np.linalg.det(inverse))) / 2 - math.log(2 * math.pi) + _LOG_AREA
+        prior = prior + narrower - np.einsum("gi,ij,gj->g", away, inverse, away) / 2
     return prior
 
 

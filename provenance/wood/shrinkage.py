@@ -173,8 +173,8 @@ def rim_exact(
     _, along_pct = across_and_along(a, h, *sizes)
     # The difference of two large lengths where the pith is far: written so that none is lost.
     closing = math.atan2(a, h) - angle
-    drop = radial * (a * math.sin(closing) - h * 2 * math.sin(closing / 2) ** 2)
-    return _rim(2 * radius * math.sin(angle), diameter_mm * (1 - along_pct / 100), drop)
+    drop = radial * (a * math.sin(closing) - h * (2 * math.sin(closing / 2) ** 2))
+    return _rim(2 * (radius * math.sin(angle)), diameter_mm * (1 - along_pct / 100), drop)
 
 
 def end_grain(

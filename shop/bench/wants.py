@@ -131,11 +131,15 @@ def _on_the_shelf(viewer: Viewer, title: str, why: str, found: PieceQuerySet, pa
 
 
 def _with_outlook(row: Row, outlook: Outlook | None, today: date) -> Row:
-    """The row with the likely day, or with when it was weighed last."""
+    """The row with the likely day, or with when it was weighed last.
+
+    Only what is dry by its weighings is offered its next move.
+    """
+    if outlook and outlook.is_dry:
+        return replace(row, figure="dry", figure_words="by its weighings")
+    row = replace(row, next_move=None)
     if outlook is None or outlook.last_weighed_on is None:
         return replace(row, figure_words="not weighed yet")
-    if outlook.is_dry:
-        return replace(row, figure="dry", figure_words="by its weighings")
     if outlook.likely and outlook.weigh_again_on and outlook.weigh_again_on > today:
         day = PartialDate.of(outlook.likely).spoken()
         return replace(row, figure=day, figure_words="likely dry")

@@ -22,6 +22,7 @@ from provenance.pieces.models import Piece
 from provenance.pieces.rows import time_between
 from provenance.record import operations
 from provenance.record.errors import RecordError
+from provenance.record.numbers import codes_of
 from provenance.record.scribe import Scribe, scribe_of
 
 #: So many rounds that ended are listed.
@@ -81,7 +82,7 @@ def weigh_in_round(request: HttpRequest, pk: int) -> HttpResponse:
 def turn_to(request: HttpRequest, pk: int) -> HttpResponse:
     """Go to another piece of the round: one that was tapped, or the next one, skipping this."""
     found = get_object_or_404(WeighRound, pk=pk)
-    piece = Piece.objects.filter(code=request.POST.get("piece", "")[:16]).first()
+    piece = Piece.objects.filter(code__in=codes_of([request.POST.get("piece", "")])).first()
     if piece is not None:
         rounds.turn_to(found, piece)
     return redirect("drying:round", pk)
