@@ -43,6 +43,10 @@ USES = {
     "see a person": "/people/N/",
     "change the shop's profile": "/shop/",
     "enter the chuck's jaws": "/shop/jaws/",
+    "see what is ready on the shelf": "/drying/",
+    "weigh the shelf": "/drying/round/N/",
+    "read the air of a store": "/drying/air/",
+    "enter a scale": "/drying/scales/",
     "see whether all is well": "/health/",
 }
 #: What a walk doesn't open: files, and what is said elsewhere.
