@@ -45,6 +45,8 @@ class Fitted:
     likely_g: Sequence[float]
     low_g: Sequence[float]
     high_g: Sequence[float]
+    #: Days of weighings that the curve passes over.
+    passed_over: Sequence[date] = ()
 
 
 @dataclass(frozen=True)

@@ -31,4 +31,6 @@ def fitted_curve(
         )
     except ValueError:  # a wall or a mass that no sheet has: the words say what is wanted
         return None
-    return Fitted(days, curve.likely, curve.low, curve.high) if curve else None
+    if curve is None:
+        return None
+    return Fitted(days, curve.likely, curve.low, curve.high, curve.passed_over)

@@ -69,6 +69,12 @@ def roughed_on(piece: Piece) -> date | None:
     return piece.stage_since if piece.stage == Stage.DRYING else None
 
 
+def is_stale(piece: Piece, outlook: Outlook) -> bool:
+    """Return whether wall or day of roughing changed since the forecast. At most one query."""
+    wall_mm, day = piece.rough_wall_mm or piece.wall_mm, roughed_on(piece)
+    return outlook.wall_mm != wall_mm or (day is not None and outlook.roughed_on != day)
+
+
 def siblings_of(piece: Piece) -> list[Sibling]:
     """Return walls of the same tree that were followed until they were dry. At most three queries.
 

@@ -19,6 +19,7 @@ from provenance.drying.views import (
 app_name = "drying"
 urlpatterns = [
     path("pieces/<piece:code>/drying/", piece.piece, name="piece"),
+    path("pieces/<piece:code>/drying/again/", weighing.work_out_again, name="work_out_again"),
     path("pieces/<piece:code>/true-up/", true_up.true_up, name="true_up"),
     path("pieces/<piece:code>/axes/", measuring.axes, name="axes"),
     path(

@@ -60,7 +60,7 @@ class Forecast:
 
     `final_mass_g` is the mass at rest, None while there are too few weighings to tell. `dry` says
     whether the weighings show it dry; the dates then lie in the past. `basis` is "weighings" or
-    "inch a year".
+    "inch a year". `passed_over` are the days of weighings that don't belong to the rest.
     """
 
     earliest: date
@@ -69,15 +69,20 @@ class Forecast:
     final_mass_g: float | None
     dry: bool
     basis: str
+    passed_over: tuple[date, ...] = ()
 
 
 @dataclass(frozen=True)
 class Curve:
-    """Masses in g on the days asked for: the likely one, and the ends of its range."""
+    """Masses in g on the days asked for: the likely one, and the ends of its range.
+
+    `passed_over` are the days of weighings that don't belong to the rest.
+    """
 
     likely: list[float]
     low: list[float]
     high: list[float]
+    passed_over: tuple[date, ...] = ()
 
 
 def forecast(
@@ -115,7 +120,8 @@ def forecast(
     else:  # what the last weighing does not show yet, the next one may
         dates[2] = max(dates[2], _after(seen.days[-1], STILL_APART.days))
     earliest, likely, latest = sorted(dates)
-    return Forecast(earliest, likely, latest, rest, shown is not None, BY_WEIGHINGS)
+    is_dry = shown is not None
+    return Forecast(earliest, likely, latest, rest, is_dry, BY_WEIGHINGS, seen.passed_over)
 
 
 def curve(
@@ -138,7 +144,7 @@ def curve(
     at = np.array([max((_day(day) - seen.roughed_on).days, 0) for day in days], dtype=float)
     masses = drawn.masses(at, seen.weighed.phase).reshape(-1, len(at))
     low, middle, high = np.quantile(masses, [_LEFT_OUT, 0.5, 1 - _LEFT_OUT], axis=0)
-    return Curve(middle.tolist(), low.tolist(), high.tolist())
+    return Curve(middle.tolist(), low.tolist(), high.tolist(), seen.passed_over)
 
 
 def pace(
@@ -218,6 +224,11 @@ class _Seen:
     @property
     def count(self) -> int:
         return len(self.days)
+
+    @property
+    def passed_over(self) -> tuple[date, ...]:
+        trusted = zip(self.days, self.weighed.trust, strict=True)
+        return tuple(day for day, trust in trusted if not trust)
 
     def on(self, day: float) -> date:
         return _after(self.roughed_on, day)

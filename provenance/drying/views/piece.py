@@ -7,7 +7,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.views.decorators.http import require_safe
 
-from provenance.drying import measuring, story
+from provenance.drying import measuring, outlooks, story
 from provenance.drying.air_of_store import expected_moisture
 from provenance.drying.curves import fitted_curve
 from provenance.drying.models import AT_HAND, Outlook, Scale, Weighing
@@ -47,6 +47,8 @@ def page_of(piece: Piece, shop: Shop, request: HttpRequest) -> dict[str, Any]:
         "standing": standing,
         "picture": drying_picture(seen, curve, f"How it dries. {standing.in_words}"),
         "is_fitted": curve is not None,
+        "passed_over": curve.passed_over if curve else (),
+        "is_stale": outlook is not None and outlooks.is_stale(piece, outlook),
         "has_likely_day": has_likely_day(outlook),
         "rule": seen.rule,
         "is_rule_only": outlook is not None and outlook.basis != story.BY_WEIGHINGS,

@@ -86,3 +86,12 @@ def take_back_weighing(request: HttpRequest, code: str, pk: int) -> HttpResponse
         except RecordError as error:
             messages.error(request, str(error))
     return redirect(f"{reverse('drying:piece', args=[code])}#weigh")
+
+
+@require_POST
+def work_out_again(request: HttpRequest, code: str) -> HttpResponse:
+    """Renew the forecast, now that something is known better."""
+    piece = get_object_or_404(Piece, code=code)
+    weighing.work_out_again(piece, scribe_of(request))
+    messages.success(request, "Worked out again.")
+    return redirect("drying:piece", code)

@@ -98,6 +98,8 @@ def test_a_transposed_digit_hardly_moves_the_date():
     slipped = [*readings[:3], (readings[3][0], 1125), *readings[4:]]
     assert readings[3][1] != 1125
     assert abs((asked(slipped).likely - asked(readings).likely).days) <= 0.05 * DRY_AFTER
+    assert asked(slipped).passed_over == (readings[3][0],)
+    assert asked(readings).passed_over == ()
 
 
 @pytest.mark.parametrize("factor", [0.99, 1.015])

@@ -40,7 +40,8 @@ class TestAirThatWoodRestsIn:
             abs(equilibrium_moisture_content(celsius(degrees), humidity) - pct)
             for degrees, humidity, pct in TABLE_4_2
         ]
-        assert max(misses) < 0.08  # asked for: 0.2 points
+        # Asked for: 0.2 points. The printed cells are rounded, which alone makes up to 0.05.
+        assert max(misses) < 0.06
 
     @pytest.mark.parametrize(
         ("fahrenheit", "humidity", "pct"),
@@ -49,7 +50,7 @@ class TestAirThatWoodRestsIn:
     )
     def test_rooms_that_the_handbook_names(self, fahrenheit, humidity, pct):
         got = equilibrium_moisture_content(celsius(fahrenheit), humidity)
-        assert got == pytest.approx(pct, abs=0.1)
+        assert round(got, 1) == pct
 
     def test_bone_dry_air_leaves_nothing(self):
         assert equilibrium_moisture_content(20, 0) == 0

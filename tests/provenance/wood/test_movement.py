@@ -113,8 +113,12 @@ class TestWhatLacks:
 
     def test_only_what_lacks_is_named(self):
         half = with_figures(get("boxelder"), {"shrink_radial_pct": 4.0}, "own boards")
-        with pytest.raises(MissingFigure, match=r"lack tangential shrinkage\. If you have it from"):
+        with pytest.raises(MissingFigure) as missing:
             wall_needed_of(half, 300, 6, 60, 8)
+        assert str(missing.value) == (
+            "For boxelder the sources lack tangential shrinkage. If you have it from somewhere, "
+            "type it on the wood’s page, with the source."
+        )
 
     @pytest.mark.parametrize(
         "ask",
@@ -167,6 +171,25 @@ class TestWallAndTenon:
             low, _ = wall_left_of(get(slug), diameter, enough, h, to_mc)
             assert low >= finished - 1e-6
 
+    @pytest.mark.parametrize("genus", GENERA, ids=lambda genus: genus.slug)
+    @pytest.mark.parametrize("h", [0, 60, None])
+    def test_a_kind_unknown_holds_each_of_its_kinds_and_no_more(self, genus, h):
+        kinds = [kind for slug in genus.members if whole(kind := get(slug))]
+        for ask in (
+            lambda wood: wall_left_of(wood, 300, 40, h, 8),
+            lambda wood: wall_needed_of(wood, 300, 6, h, 8),
+            lambda wood: true_tenon_of(wood, 60, h, 8),
+        ):
+            each = [ask(kind) for kind in kinds]
+            assert ask(genus) == (min(low for low, _ in each), max(high for _, high in each))
+
+    def test_an_unknown_pith_goes_from_radial_to_tangential(self):
+        # By hand from the form of `wall_left`: across 3.52 to 7.26 %, along 0.11 %.
+        low, high = wall_left_of(MAPLE, 300, 40, None, 8)
+        assert low == pytest.approx((300 * 0.9274 - 220 * 0.9989) / 2)
+        assert high == pytest.approx((300 * 0.9648 - 220 * 0.9989) / 2)
+        assert true_tenon_of(MAPLE, 60, None, 8) == pytest.approx((60 * 0.9274, 60 * 0.9648))
+
     def test_a_tenon_has_its_own_width_and_place(self):
         across, _ = shrinkage.across_and_along(30, 100, 4.8, 9.9, 30, 8)
         left = true_tenon_of(MAPLE, 60, 100, 8)
@@ -196,6 +219,15 @@ class TestTrueBowl:
         assert 0 <= got.wall_mm <= long * ratio * part + 1e-9
         assert 0 <= got.height_mm <= 100
         assert got.diameter_mm == long * ratio
+
+    @given(st.floats(0.001, 50))
+    def test_the_unit_does_not_matter(self, unit):
+        got = largest_true_bowl(*(size * unit for size in (299, 287, 30, 100, 4)))
+        assert astuple(got) == pytest.approx([size * unit for size in (287, 24, 96)])
+        assert tenth_of_diameter(300 * unit) == pytest.approx(30 * unit)
+
+    def test_a_solid_round_may_be_all_wall(self):
+        assert largest_true_bowl(299, 287, 143.5, 100, 4).wall_mm == 137.5
 
     @pytest.mark.parametrize(
         ("sizes", "says"),

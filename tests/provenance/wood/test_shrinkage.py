@@ -71,7 +71,7 @@ class TestFreeShrinkage:
 
     @pytest.mark.parametrize(
         ("total", "moisture"),
-        [(-1, 8), (31, 8), (math.nan, 8), (9, -1), (9, 401), (9, math.inf)],
+        [(-1, 8), (30.1, 8), (math.nan, 8), (9, -1), (9, 401), (9, math.inf)],
     )
     def test_what_no_wood_does_is_refused(self, total, moisture):
         with pytest.raises(ValueError, match=r"^The (shrinkage|moisture content).*\.$"):
@@ -160,6 +160,11 @@ class TestRim:
         assert rim(2 * a, h, radial, tangential, 30, 0).across_mm == pytest.approx(
             2 * a - 2 * total / 100
         )
+
+    def test_along_the_grain_it_is_all_but_nothing(self):
+        # Wood Handbook, chapter 4: 0.1 to 0.2 % green to oven-dry; its middle, × 22/30 at 8 %.
+        assert across_and_along(150, 60, *MAPLE, 30, 0)[1] == pytest.approx(0.15)
+        assert rim(300, 60, *MAPLE, 30, 8).along_mm == pytest.approx(300 * (1 - 0.0011))
 
     @pytest.mark.parametrize("h_over_a", [0.05, 0.4, 1, 2.5, 20])
     def test_the_sides_turn_out_of_the_plane_as_the_strain_field_has_it(self, h_over_a):
@@ -287,6 +292,8 @@ class TestRim:
             assert math.isfinite(form(1e-300, 1e9, *MAPLE, 30, 8).across_mm)
             assert form(1e-6, 60, *MAPLE, 30, 8).across_mm == pytest.approx(0.9274e-6)
             assert math.isfinite(form(1e9, 1e-300, *MAPLE, 30, 8).out_of_plane_mm)
+            # So thin beside its distance that the slope of the side comes out as 0.
+            assert form(1e-300, 1e30, *MAPLE, 30, 8).across_mm == pytest.approx(0.9274e-300)
             assert form(300, 1.7e308, *MAPLE, 30, 8).across_mm == pytest.approx(278.22)
             assert form(300, 1.7e308, *MAPLE, 30, 8).out_of_plane_mm == pytest.approx(0)
 
@@ -347,6 +354,10 @@ class TestWallAndTenon:
 
     def test_a_wall_thinner_than_the_oval_is_trued_away(self):
         assert wall_left(300, 5, 7.26, 0.11) == 0
+
+    def test_a_solid_blank_is_the_most_that_there_is(self):
+        assert wall_needed(300, 150, 0, 0) == wall_left(300, 150, 0, 0) == 150
+        assert wall_needed(200, 50, 50, 0) == 100  # (2·50 + 200·½)/2, by hand
 
     def test_a_wall_that_no_blank_leaves_is_refused(self):
         with pytest.raises(ValueError, match="No green wall leaves so much"):

@@ -44,6 +44,7 @@ def test_nearly_dry_says_the_likely_day() -> None:
     piece = a_rough_out(190)
     weigh_often(piece, *DRIED[:9])
     likely = Outlook.objects.get().likely
+    assert likely
     early = wants.Viewer(Shop.current(), likely - timedelta(days=40))
     assert wants.nearly_dry(early).total == 0
     [row] = wants.nearly_dry(wants.Viewer(Shop.current(), likely - timedelta(days=20))).rows

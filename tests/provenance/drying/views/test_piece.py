@@ -108,5 +108,5 @@ def test_it_takes_a_fixed_number_of_queries(
     piece = a_piece("drying", source=section)
     for each in (piece, *(a_piece("drying", source=section) for _ in range(count))):
         weighed(each, 3)
-    with django_assert_num_queries(16):
+    with django_assert_num_queries(17):
         page(owner_client, piece)

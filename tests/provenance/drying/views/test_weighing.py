@@ -8,7 +8,8 @@ from django.urls import reverse
 
 from provenance.drying.models import Outlook, Scale, Weighing
 from provenance.pieces.models import Piece
-from tests.factories import a_piece
+from provenance.record import journal
+from tests.factories import a_piece, a_scribe
 from tests.provenance.drying.shelf import TODAY, a_rough_out, weigh, weigh_often
 
 pytestmark = pytest.mark.django_db
@@ -75,3 +76,22 @@ def test_a_weighing_of_another_piece_is_not_taken_back_here(owner_client):
     wrong = weigh(other, 1400)
     url = reverse("drying:take_back_weighing", args=[piece.code, wrong.pk])
     assert owner_client.post(url).status_code == 404
+
+
+def test_a_wall_noted_later_is_taken_up_when_asked(owner_client):
+    piece = a_rough_out()
+    weigh_often(piece, 1560, 1385, 1285, 1218)
+    journal.amend(piece, {"rough_wall_mm": 40}, a_scribe())
+    url = reverse("drying:piece", args=[piece.code])
+    again = reverse("drying:work_out_again", args=[piece.code])
+    assert again in owner_client.get(url).content.decode()
+    owner_client.post(again)
+    assert Outlook.objects.get().wall_mm == 40
+    assert again not in owner_client.get(url).content.decode()
+
+
+def test_a_weighing_that_the_forecast_passes_over_is_named(owner_client):
+    piece = a_rough_out(150)
+    weigh_often(piece, 1560, 1385, 1285, 1128, 1166, 1126, 1099, 1080)
+    page = owner_client.get(reverse("drying:piece", args=[piece.code])).content.decode()
+    assert page.count("doesn’t fit the others") == 1
