@@ -10,7 +10,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from provenance.drying import climate
 from provenance.drying.air_of_store import DAMP_PCT
 from provenance.drying.climate import Target
-from provenance.drying.climate_forms import AirForm, values_of
+from provenance.drying.forms.climate import AirForm, values_of
 from provenance.drying.models import ShopClimate, store_key
 from provenance.drying.range_words import percent_words
 from provenance.record import operations

@@ -5,7 +5,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from provenance.drying.jaws_forms import JawsForm
+from provenance.drying.forms.jaws import JawsForm
 from provenance.maker.models import Jaws, Shop
 
 

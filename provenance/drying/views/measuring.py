@@ -10,10 +10,10 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from provenance.drying import measuring
 from provenance.drying.air_of_store import expected_moisture
+from provenance.drying.forms.piece import AxesForm, SoundnessForm, TakeBackForm
 from provenance.drying.measured_words import compared
 from provenance.drying.models import Axes, SoundnessCheck
 from provenance.drying.pictures import rim_picture
-from provenance.drying.piece_forms import AxesForm, SoundnessForm, TakeBackForm
 from provenance.maker.models import Shop
 from provenance.pieces import dust, workflow
 from provenance.pieces.models import Piece

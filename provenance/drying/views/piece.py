@@ -10,9 +10,9 @@ from django.views.decorators.http import require_safe
 from provenance.drying import measuring, outlooks, story
 from provenance.drying.air_of_store import expected_moisture
 from provenance.drying.curves import fitted_curve
+from provenance.drying.forms.rounds import WeighForm
 from provenance.drying.models import AT_HAND, Outlook, Scale, Weighing
 from provenance.drying.pictures import Seen, days_of, drying_picture, has_likely_day
-from provenance.drying.round_forms import WeighForm
 from provenance.drying.weighing import WEIGHED
 from provenance.maker.models import Shop
 from provenance.pieces.models import Piece

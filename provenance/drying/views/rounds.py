@@ -13,9 +13,9 @@ from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
 from provenance.drying import climate, rounds
+from provenance.drying.forms.rounds import StartForm, WeighInForm
 from provenance.drying.models import Outlook, Scale, Weighing, WeighRound, on_the_shelf
 from provenance.drying.pictures import mass_words
-from provenance.drying.round_forms import StartForm, WeighInForm
 from provenance.drying.story import short_words
 from provenance.maker.models import Shop
 from provenance.pieces.models import Piece

@@ -5,9 +5,9 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from provenance.drying.mass_fields import plain_mass
+from provenance.drying.forms.masses import plain_mass
+from provenance.drying.forms.scales import ScaleForm
 from provenance.drying.models import Scale
-from provenance.drying.scale_forms import ScaleForm
 from provenance.maker.models import Shop
 
 

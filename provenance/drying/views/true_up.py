@@ -8,8 +8,8 @@ from django.views.decorators.http import require_safe
 
 from provenance.drying import truing
 from provenance.drying.air_of_store import expected_moisture
+from provenance.drying.forms.piece import TrueUpForm
 from provenance.drying.pictures import rim_picture
-from provenance.drying.piece_forms import TrueUpForm
 from provenance.drying.truing_words import told
 from provenance.maker.models import Jaws, Shop
 from provenance.pieces.models import Method, Piece

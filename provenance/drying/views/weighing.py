@@ -9,9 +9,9 @@ from django.urls import reverse
 from django.views.decorators.http import require_POST
 
 from provenance.drying import weighing
+from provenance.drying.forms.rounds import TakeBackWeighingForm, WeighForm
 from provenance.drying.models import Outlook, Scale, Weighing
 from provenance.drying.pictures import mass_words
-from provenance.drying.round_forms import TakeBackWeighingForm, WeighForm
 from provenance.drying.story import short_words
 from provenance.drying.views.piece import page_of
 from provenance.maker.models import Shop

@@ -4,7 +4,7 @@ from typing import Any
 
 from django import forms
 
-from provenance.drying.mass_fields import ScaleMassField
+from provenance.drying.forms.masses import ScaleMassField
 from provenance.drying.models import Scale, WeighRound
 from provenance.maker.models import Shop
 from provenance.pieces.forms.fields import past_day, words_field

@@ -5,7 +5,7 @@ from typing import Any
 
 from django import forms
 
-from provenance.drying.mass_fields import ScaleMassField
+from provenance.drying.forms.masses import ScaleMassField
 from provenance.drying.models import Scale
 from provenance.maker.models import Shop
 from provenance.record.forms import clean_text_fields
