@@ -122,7 +122,7 @@ class WoodRow:
     def name(self) -> str:
         """The common name, or the owner's words as they wrote them most often."""
         if self.is_own_words and self.words:
-            return self.words.most_common(1)[0][0]
+            return min(self.words, key=lambda words: (-self.words[words], words))
         return self.wood.common_name.removesuffix(KIND_UNKNOWN)
 
     @property
@@ -144,7 +144,7 @@ def woods_in_book() -> list[WoodRow]:
                 continue
             row = rows.setdefault(wood.slug, WoodRow(wood.slug, wood, is_own_words=not slug))
             setattr(row, attribute, getattr(row, attribute) + count)
-            row.words[words.strip()] += count
+            row.words[" ".join(words.split())] += count
     return sorted(rows.values(), key=lambda row: row.name.casefold())
 
 
