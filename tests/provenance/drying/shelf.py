@@ -4,7 +4,7 @@ from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any
 
-from provenance.drying import weighing
+from provenance.drying import outlooks, weighing
 from provenance.drying.models import Weighing
 from provenance.pieces import workflow
 from provenance.pieces.models import Piece
@@ -26,10 +26,13 @@ def a_rough_out(days_ago: int = 120, wall_mm: int = 28, **facts: Any) -> Piece:
 
 
 def weigh_often(piece: Piece, *masses: float, every: int = 14, first: date | None = None) -> None:
-    """Weigh it `every` so many days, from its roughing on."""
+    """Weigh it `every` so many days, from its roughing on; the last one renews the forecast."""
     start = first or piece.stage_since or TODAY
+    scribe = a_scribe()
     for index, mass in enumerate(masses):
-        weigh(piece, mass, start + timedelta(days=index * every))
+        on = start + timedelta(days=index * every)
+        weighing.write_down(piece, Decimal(str(mass)), scribe, on=on)
+    outlooks.renew(piece, scribe)
 
 
 def weigh(piece: Piece, mass: float, on: date = TODAY, **also: Any) -> Weighing:

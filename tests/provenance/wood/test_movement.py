@@ -195,6 +195,8 @@ class TestWallAndTenon:
         left = true_tenon_of(MAPLE, 60, 100, 8)
         assert left[0] == left[1] == pytest.approx(60 * (1 - across / 100))
         assert holds(true_tenon_of(MAPLE, 60, None, 8), left[0])
+        small = true_tenon_of(MAPLE, 0.6, 1, 8)  # a hundredth of both lengths
+        assert small == pytest.approx((left[0] / 100, left[1] / 100))
 
     @pytest.mark.parametrize("h", [-1, math.nan])
     def test_a_pith_that_is_nowhere_is_refused(self, h):

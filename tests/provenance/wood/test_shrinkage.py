@@ -190,6 +190,8 @@ class TestRim:
         got = rim_exact(diameter, h, *wood, 30, to_mc)
         assert got.across_mm == pytest.approx(2 * side[0], rel=1e-9)
         assert got.out_of_plane_mm == pytest.approx(side[1] - middle[1], abs=1e-7)
+        assert got.along_mm == rim(diameter, h, *wood, 30, to_mc).along_mm
+        assert got.oval_mm == got.along_mm - got.across_mm
 
     def test_the_first_order_is_near_the_exact_wedge_for_every_wood(self):
         for wood in all_species():
@@ -306,6 +308,12 @@ class TestRim:
         with pytest.raises(ValueError, match=r"^[A-Z].*\.$"):
             form(*sizes)
 
+    def test_the_figure_that_is_wrong_is_named(self):
+        with pytest.raises(ValueError, match=r"^Radial shrinkage, .* can’t be more than 30\.$"):
+            rim(300, 60, 31, 9.9, 30, 8)
+        with pytest.raises(ValueError, match=r"^Tangential shrinkage, .* can’t be below 0\.$"):
+            rim(300, 60, 4.8, -1, 30, 8)
+
     def test_no_diameter_is_refused(self):
         with pytest.raises(ValueError, match="The diameter must be more than 0"):
             rim(0, 60, *MAPLE, 30, 8)
@@ -318,6 +326,11 @@ class TestEndGrain:
         assert got.across_mm == pytest.approx(100 - 7.26)
         assert got.oval_mm == pytest.approx(3.74)
         assert got.out_of_plane_mm == 0
+
+    @given(st.floats(0.001, 1000))
+    def test_the_unit_does_not_matter(self, unit):
+        got = end_grain(100 * unit, *MAPLE, 30, 8)
+        assert got.across_mm == pytest.approx(92.74 * unit)
 
     def test_the_pith_inside_is_refused_with_the_warning(self):
         with pytest.raises(PithInside, match="likely to split") as refused:
@@ -373,6 +386,7 @@ class TestWallAndTenon:
             (300, 151, 7, 0.1),
             (300, math.nan, 7, 0.1),
             (300, 30, 100, 0.1),
+            (300, 30, 7, 100),
             (300, 30, 7, math.nan),
             (math.inf, 30, 7, 0.1),
         ],
