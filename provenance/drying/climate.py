@@ -70,6 +70,8 @@ def read_air(
         raise NoSuchAir("That date is still to come. Enter the day on which you read it.")
     if not (-40 <= temperature_c <= 60 and 0 <= humidity_pct <= 100):
         raise NoSuchAir("Enter between -40 and 60 °C, and 0 to 100 % humidity.")
+    if corrects:  # two who correct it at once: the second waits, and is told
+        ShopClimate.objects.select_for_update().get(pk=corrects.pk)
     if corrects and ShopClimate.objects.filter(corrects=corrects).exists():
         raise NoSuchAir("Nothing changed: that reading was changed already. Look at the newest.")
     return ShopClimate.objects.create(

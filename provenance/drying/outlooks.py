@@ -49,10 +49,16 @@ def basis_of(piece: Piece, weighings: Sequence[Weighing]) -> Basis:
     steps = [float(weighing.scale.step_g) for weighing in weighings if weighing.scale]
     return Basis(
         readings=[(weighing.weighed_on, float(weighing.mass_g)) for weighing in weighings],
-        wall_mm=piece.rough_wall_mm or piece.wall_mm,
+        wall_mm=wall_of(piece),
         roughed_on=roughed_on(piece) or (weighings[0].weighed_on if weighings else None),
         scale_step_g=max(steps, default=USUAL_STEP_G),
     )
+
+
+def wall_of(piece: Piece) -> int | None:
+    """Return the wall in mm that dries; None where it is not noted, or thicker than any wall."""
+    wall_mm = piece.rough_wall_mm or piece.wall_mm
+    return wall_mm if wall_mm and wall_mm <= drying.THICKEST_MM else None
 
 
 def roughed_on(piece: Piece) -> date | None:
@@ -71,8 +77,8 @@ def roughed_on(piece: Piece) -> date | None:
 
 def is_stale(piece: Piece, outlook: Outlook) -> bool:
     """Return whether wall or day of roughing changed since the forecast. At most one query."""
-    wall_mm, day = piece.rough_wall_mm or piece.wall_mm, roughed_on(piece)
-    return outlook.wall_mm != wall_mm or (day is not None and outlook.roughed_on != day)
+    day = roughed_on(piece)
+    return outlook.wall_mm != wall_of(piece) or (day is not None and outlook.roughed_on != day)
 
 
 def siblings_of(piece: Piece) -> list[Sibling]:
@@ -80,7 +86,7 @@ def siblings_of(piece: Piece) -> list[Sibling]:
 
     As thick as this one within a quarter, and turned in the same way; the best weighed first.
     """
-    wall_mm = piece.rough_wall_mm or piece.wall_mm
+    wall_mm = wall_of(piece)
     if not wall_mm:
         return []
     trees = piece.trees.all()

@@ -174,7 +174,7 @@ def _basis(outlook: Outlook) -> str:
 
 def _waits_for(outlook: Outlook) -> str:
     if outlook.wall_mm is None:
-        return "The thickness of its wall is not noted: with it there is a date."
+        return "Its wall is not noted, or too thick to be one: with its thickness there is a date."
     if outlook.roughed_on is None:
         return "The day on which it was roughed out is not known: three weighings make a forecast."
     return "Three weighings make a forecast."

@@ -44,8 +44,8 @@ class Grip:
 class Answer:
     """What came out, as ranges in mm; None where what it needs was not typed.
 
-    `refusal` says why nothing can be worked out; `is_figure_missing` that the wood's page is the
-    place to mend it.
+    `refusal` says why nothing can be worked out, `wall_refusal` why no wall would do;
+    `is_figure_missing` that the wood's page is the place to mend it.
     """
 
     wood: Species | None
@@ -57,6 +57,7 @@ class Answer:
     tenon_to_cut: Range | None = None
     grips: tuple[Grip, ...] = ()
     refusal: str = ""
+    wall_refusal: str = ""
     is_figure_missing: bool = False
 
     @property
@@ -123,16 +124,21 @@ def answer(wood: Species | None, asked: Asked, jaws: Iterable[Jaws] = ()) -> Ans
 def _answer(wood: Species, asked: Asked, tenth: float | None, jaws: Iterable[Jaws]) -> Answer:
     rim = predicted_rim(wood, asked)
     needed = left = None
+    wall_refusal = ""
     if asked.diameter_mm and not asked.is_end_grain:
         where = (asked.rim_to_pith_mm, asked.to_mc_pct)
         if asked.finished_wall_mm:
-            needed = movement.wall_needed_of(
-                wood, asked.diameter_mm, asked.finished_wall_mm, *where
-            )
+            try:
+                needed = movement.wall_needed_of(
+                    wood, asked.diameter_mm, asked.finished_wall_mm, *where
+                )
+            except ValueError as error:  # no blank leaves so much: the rest is told all the same
+                wall_refusal = str(error)
         if asked.rough_wall_mm:
             left = movement.wall_left_of(wood, asked.diameter_mm, asked.rough_wall_mm, *where)
     tenon_left, to_cut, grips = _tenon(wood, asked, jaws)
-    return Answer(wood, rim, needed, tenth, left, tenon_left, to_cut, grips)
+    told = (rim, needed, tenth, left, tenon_left, to_cut, grips)
+    return Answer(wood, *told, wall_refusal=wall_refusal)
 
 
 def predicted_rim(wood: Species, asked: Asked) -> RimRange | None:

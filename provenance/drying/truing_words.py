@@ -106,6 +106,8 @@ def _drop(piece: Piece, rim: RimRange, asked: Asked, unit: str) -> str:
 
 
 def _wall_needed(answer: Answer, asked: Asked, unit: str) -> str:
+    if answer.wall_refusal:
+        return answer.wall_refusal
     if not answer.wall_needed or not asked.finished_wall_mm:
         return ""
     return (

@@ -38,6 +38,8 @@ _STALL_APART = timedelta(days=21)
 MM_PER_INCH = 25.4
 _FEWEST = 3
 _FURTHEST_DAYS = 36_500
+#: A wall that is thicker than this is none: a slip, or millimetres typed as inches.
+THICKEST_MM = 1000
 #: Which parts of the drawn walls the range leaves out at either end. A little more than a tenth:
 #: so the range held the truth in about eight of ten invented walls (`tests/benchmarks.py`).
 _LEFT_OUT = 0.13
@@ -379,7 +381,7 @@ def _mass(value: Any) -> float:
 
 
 def _check(wall_mm: float, scale_step_g: float) -> None:
-    if not 0 < wall_mm <= 1000:
-        raise ValueError("A wall is between 0 and 1000 mm thick.")
+    if not 0 < wall_mm <= THICKEST_MM:
+        raise ValueError(f"A wall is between 0 and {THICKEST_MM} mm thick.")
     if not (math.isfinite(scale_step_g) and scale_step_g > 0):
         raise ValueError("The step of a scale in grams is above zero.")

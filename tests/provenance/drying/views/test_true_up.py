@@ -126,3 +126,9 @@ def test_it_takes_a_fixed_number_of_queries(
     url = reverse("drying:true_up", args=[a_rough_out(mount_diameter_mm=50).code])
     with django_assert_num_queries(13):
         owner_client.get(url)
+
+
+def test_a_wall_that_no_blank_leaves_is_refused_alone(owner_client: Client) -> None:
+    said = page(owner_client, a_rough_out(), wall_mm="148", rough_diameter_mm="300")
+    assert "half the" in said
+    assert 'class="rim-picture"' in said
