@@ -15,7 +15,7 @@ def fitted_curve(
 ) -> Fitted | None:
     """Return the fitted masses on these days; None while there are too few weighings to fit.
 
-    Worked out from what the kept forecast was: its wall, its day of roughing, its siblings.
+    Worked out from the kept forecast's wall and day of roughing, and from the siblings of today.
     """
     if outlook is None or not outlook.wall_mm or not outlook.roughed_on:
         return None

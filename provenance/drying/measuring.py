@@ -4,6 +4,7 @@ Each is a journal entry with a row beside it, written under the piece's lock, an
 entry that corrects it. A check of soundness is the owner's own judgement of a day.
 """
 
+from collections.abc import Sequence
 from datetime import date
 
 from django.db import transaction
@@ -144,6 +145,12 @@ def last_axes(piece: Piece) -> Axes | None:
 def last_check(piece: Piece) -> SoundnessCheck | None:
     """Return the newest check that stands, if there is one. One query."""
     return SoundnessCheck.objects.standing().filter(piece=piece).first()
+
+
+def standing_of(pieces: Sequence[Piece]) -> dict[int, SoundnessCheck]:
+    """Return the newest check of each piece, by the piece's key; none for those unchecked."""
+    checks = SoundnessCheck.objects.standing().filter(piece__in=[each.pk for each in pieces])
+    return {check.piece_id: check for check in reversed(list(checks))}
 
 
 def is_held(piece: Piece, check: SoundnessCheck | None) -> bool:

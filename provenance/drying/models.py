@@ -4,7 +4,8 @@ from datetime import date, timedelta
 
 from django.conf import settings
 from django.db import models
-from django.db.models import Exists, OuterRef, Q
+from django.db.models import Exists, F, OuterRef, Q, Subquery, Value
+from django.db.models.functions import Coalesce
 
 from provenance.pieces.models import Custody, Piece, PieceQuerySet, Stage
 from provenance.record.models import JournalEntry
@@ -108,9 +109,35 @@ def on_the_shelf() -> PieceQuerySet:
     return Piece.objects.at_stage(Stage.DRYING).filter(custody__kind__in=AT_HAND)
 
 
+#: The forecast is of this drying and this wall: not from before the piece came back to the shelf.
+_PRESENT = Q(outlook__wall_mm=Coalesce("rough_wall_mm", "wall_mm")) | Q(outlook__wall_mm=None)
+_SINCE_IT_BEGAN = Q(stage_since=None) | Q(outlook__last_weighed_on__gte=F("stage_since"))
+
+
 def dry_on_the_shelf() -> PieceQuerySet:
-    """Pieces whose weighings say that they are dry and that nobody called dry yet."""
-    return on_the_shelf().filter(outlook__is_dry=True).order_by("outlook__likely", "pk")
+    """Pieces whose weighings say that they are dry and that nobody called dry yet.
+
+    Those not sound, and those whose forecast is of another wall or an earlier drying, are no
+    such pieces.
+    """
+    dry = on_the_shelf().filter(_PRESENT & _SINCE_IT_BEGAN, outlook__is_dry=True)
+    return not_held(dry).order_by("outlook__likely", "pk")
+
+
+def not_held(pieces: PieceQuerySet) -> PieceQuerySet:
+    """Those of `pieces` that no check keeps off the lathe."""
+    return pieces.annotate(judged=_judged()).exclude(judged__in=SoundnessCheck.NOT_SOUND)
+
+
+def held(pieces: PieceQuerySet) -> PieceQuerySet:
+    """Those of `pieces` that the newest check keeps off the lathe."""
+    return pieces.annotate(judged=_judged()).filter(judged__in=SoundnessCheck.NOT_SOUND)
+
+
+def _judged() -> Coalesce:
+    """What the newest check says, or ''."""
+    newest = SoundnessCheck.objects.standing().filter(piece=OuterRef("pk"))
+    return Coalesce(Subquery(newest.values("then")[:1]), Value(""))
 
 
 def nearly_dry(today: date) -> PieceQuerySet:
@@ -124,7 +151,8 @@ def overdue_for_weighing(today: date) -> PieceQuerySet:
     """Pieces whose next weighing is due, and those never weighed in their first weeks."""
     unseen = Q(outlook=None, stage_since__lte=today - timedelta(days=FIRST_WEIGHING_DAYS))
     due = Q(outlook__is_dry=False, outlook__weigh_again_on__lte=today)
-    return on_the_shelf().filter(unseen | due).order_by("stage_since", "pk")
+    stale = Q(outlook__isnull=False) & ~(_PRESENT & _SINCE_IT_BEGAN)
+    return on_the_shelf().filter(unseen | due | stale).order_by("stage_since", "pk")
 
 
 def stalled() -> PieceQuerySet:
@@ -216,7 +244,7 @@ class WeighRound(models.Model):
     def unweighed(self) -> PieceQuerySet:
         """The pieces that were not weighed since the round began, in number order."""
         since = Weighing.objects.filter(
-            piece=OuterRef("pk"), weighed_on__gte=self.started_on, entry__correction=None
+            piece=OuterRef("pk"), entry__written_at__gte=self.started_at, entry__correction=None
         )
         return self.pieces().filter(~Exists(since)).order_by("pk")
 
@@ -276,6 +304,9 @@ class SoundnessCheck(models.Model):
         HOLD = "hold", "not sound: hold it"
         REPAIR = "repair", "not sound: repair it first"
         LOSS = "loss", "not sound: it is lost"
+
+    #: What keeps a piece off the lathe.
+    NOT_SOUND = (Then.HOLD, Then.REPAIR, Then.LOSS)
 
     piece = models.ForeignKey(Piece, on_delete=models.PROTECT, related_name="soundness_checks")
     entry = models.OneToOneField(

@@ -17,6 +17,8 @@ from provenance.wood.drying import Forecast, Sibling
 USUAL_STEP_G = 1.0
 #: Moves by which a piece gets the wall that dries.
 ROUGHING = ("rough", "turn-green")
+#: The move by which a piece that was called dry begins to dry anew.
+_AGAIN = "back-to-dry"
 #: A sibling is as thick within so much, was weighed so often, and at most so many are asked.
 _AS_THICK, _FEWEST_WEIGHINGS, _MOST_SIBLINGS = 0.25, 4, 6
 #: Days to the next weighing: while it is young, later, and once it is nearly dry.
@@ -45,40 +47,64 @@ class Basis:
 
 
 def basis_of(piece: Piece, weighings: Sequence[Weighing]) -> Basis:
-    """Gather what is known of a piece and its standing weighings. At most one query."""
+    """Gather what is known of a piece and its standing weighings. At most one query.
+
+    Of a piece that was put back on the shelf only what was weighed since then counts.
+    """
+    begun = _begun(piece)
+    if begun and begun.move == _AGAIN and begun.happened_from:
+        weighings = [each for each in weighings if each.weighed_on >= begun.happened_from]
     steps = [float(weighing.scale.step_g) for weighing in weighings if weighing.scale]
     return Basis(
         readings=[(weighing.weighed_on, float(weighing.mass_g)) for weighing in weighings],
-        wall_mm=wall_of(piece),
-        roughed_on=roughed_on(piece) or (weighings[0].weighed_on if weighings else None),
+        wall_mm=wall_of(piece, begun),
+        roughed_on=_day_of(piece, begun) or (weighings[0].weighed_on if weighings else None),
         scale_step_g=max(steps, default=USUAL_STEP_G),
     )
 
 
-def wall_of(piece: Piece) -> int | None:
-    """Return the wall in mm that dries; None where it is not noted, or thicker than any wall."""
-    wall_mm = piece.rough_wall_mm or piece.wall_mm
+def wall_of(piece: Piece, begun: JournalEntry | None = None) -> int | None:
+    """Return the wall in mm that dries; None where it is not noted, or thicker than any wall.
+
+    Put back after it was trued up it is the finished one.
+    """
+    was_trued = begun is not None and begun.changes.get("stage", [""])[0] == Stage.TRUED
+    wall_mm = piece.wall_mm if was_trued else piece.rough_wall_mm or piece.wall_mm
     return wall_mm if wall_mm and wall_mm <= drying.THICKEST_MM else None
 
 
 def roughed_on(piece: Piece) -> date | None:
-    """Return the day on which the piece got its rough wall, as far as the journal knows it.
+    """Return the day on which the piece began to dry, as far as the journal knows it.
 
-    The first day of a month or a year that is all that is known. One query.
+    That of its roughing, or of its way back to the shelf; the first day of a month or a year that
+    is all that is known. One query.
     """
+    return _day_of(piece, _begun(piece))
+
+
+def _begun(piece: Piece) -> JournalEntry | None:
+    """The standing entry of the move with which the drying began."""
     moves = JournalEntry.objects.filter(
-        journal=piece.journal_id, kind=JournalEntry.Kind.MOVED, move__in=ROUGHING, correction=None
+        journal=piece.journal_id,
+        kind=JournalEntry.Kind.MOVED,
+        move__in=(*ROUGHING, _AGAIN),
+        correction=None,
     )
-    entry = moves.order_by("-pk").first()
-    if entry is not None:
-        return entry.happened_from
+    return moves.order_by("-pk").first()
+
+
+def _day_of(piece: Piece, begun: JournalEntry | None) -> date | None:
+    if begun is not None:
+        return begun.happened_from
     return piece.stage_since if piece.stage == Stage.DRYING else None
 
 
 def is_stale(piece: Piece, outlook: Outlook) -> bool:
     """Return whether wall or day of roughing changed since the forecast. At most one query."""
-    day = roughed_on(piece)
-    return outlook.wall_mm != wall_of(piece) or (day is not None and outlook.roughed_on != day)
+    begun = _begun(piece)
+    day = _day_of(piece, begun)
+    is_other_day = day is not None and outlook.roughed_on != day
+    return outlook.wall_mm != wall_of(piece, begun) or is_other_day
 
 
 def siblings_of(piece: Piece) -> list[Sibling]:
@@ -115,8 +141,9 @@ def siblings_of(piece: Piece) -> list[Sibling]:
 def renew(piece: Piece, scribe: Scribe) -> Outlook | None:
     """Work the piece's forecast out anew from its standing weighings, and keep it.
 
-    Returns None, and forgets the old one, where no weighing stands. One fit without siblings and
-    one more for each of them: some 30 ms each. Call it under the piece's lock.
+    Returns None, and forgets the old one, where no weighing stands. Two fits, of some
+    50 ms each, and one more for each sibling; more where weighings are passed over. Call it under
+    the piece's lock.
     """
     weighings = list(Weighing.objects.standing().filter(piece=piece))
     if not weighings:

@@ -13,6 +13,8 @@ INDOORS_PCT = 8.0
 
 _GREEN = "Turned green in one go and left to move as it dried"
 _BRIEF = "It moved as it dried"
+_STILL = "Turned green in one go and left to move as it dries"
+_STILL_BRIEF = "It moves as it dries"
 
 
 def words_for_buyer(piece: Piece, shop: Shop, *, is_brief: bool = False) -> str:
@@ -26,6 +28,8 @@ def words_for_buyer(piece: Piece, shop: Shop, *, is_brief: bool = False) -> str:
     if piece.method != Method.SINGLE or piece.stage in (Stage.BLANK, Stage.LOST):
         return ""
     begin = _BRIEF if is_brief else _GREEN
+    if piece.stage == Stage.DRYING:
+        begin = _STILL_BRIEF if is_brief else _STILL
     measured = axes_of(piece)
     if measured:
         oval = float(measured.long_mm - measured.short_mm)

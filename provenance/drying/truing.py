@@ -100,7 +100,13 @@ def wood_that_moves(source: Tree | BoughtStock) -> Species | None:
 
 
 def is_bark_rim(piece: Piece) -> bool:
-    """Return whether the rim is the outside of the tree: a natural edge, by edge or by form."""
+    """Return whether the rim lies towards the bark: a natural edge, by edge or by form.
+
+    Or one that lies farther from the pith than the piece is high: then its foot is at the pith.
+    """
+    height_mm = piece.rough_height_mm or piece.height_mm
+    if piece.rim_to_pith_mm and height_mm and piece.rim_to_pith_mm >= height_mm:
+        return True
     return any("natural" in each.slug for each in (piece.edge, piece.form) if each)
 
 

@@ -1,9 +1,10 @@
 """What came out of `truing`, in sentences and as the picture of the rim, in the shop's units."""
 
+import math
 from dataclasses import dataclass
 
 from provenance.drawing.rim_picture import Rim, Words
-from provenance.drying.range_words import length_words, percent_words, range_words
+from provenance.drying.range_words import Range, length_words, percent_words, range_words
 from provenance.drying.truing import Answer, Asked, Grip, is_bark_rim
 from provenance.pieces.models import Method, Piece
 from provenance.wood import movement
@@ -112,8 +113,13 @@ def _wall_needed(answer: Answer, asked: Asked, unit: str) -> str:
         return ""
     return (
         f"For a finished wall of {length_words(asked.finished_wall_mm, unit)} leave "
-        f"{range_words(answer.wall_needed, unit)} when roughing, and a margin."
+        f"{range_words(_upwards(answer.wall_needed), unit)} when roughing, and a margin."
     )
+
+
+def _upwards(span: Range) -> Range:
+    """Whole millimetres upwards: rounded down, a least wall would be too thin."""
+    return float(math.ceil(span[0])), float(math.ceil(span[1]))
 
 
 def _wall_left(answer: Answer, asked: Asked, unit: str) -> str:

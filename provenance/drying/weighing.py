@@ -140,10 +140,18 @@ def questions(
     """
     weighings = list(Weighing.objects.standing().filter(piece=piece))
     before = [each for each in weighings if each.weighed_on <= on]
-    asked = [_before_roughing(piece, on)]
+    asked = [_before_roughing(piece, on), _twice(weighings, mass_g, on, shop)]
     if before:
         asked += [_against_last(before, mass_g, on, shop), _neighbours(before, mass_g, neighbours)]
     return [sentence for sentence in asked if sentence]
+
+
+def _twice(weighings: list[Weighing], mass_g: Decimal, on: date, shop: Shop) -> str:
+    """Whether the very weighing is in the book: the page was opened again and sent again."""
+    mass = mass_g.quantize(Decimal("0.1"))
+    if not any((each.weighed_on, each.mass_g) == (on, mass) for each in weighings):
+        return ""
+    return f"{_shown(mass_g, shop)} is written down for that day already. Was it weighed again?"
 
 
 def _before_roughing(piece: Piece, on: date) -> str:

@@ -1,6 +1,7 @@
 """What wood somebody means by what they type: a row of the reference table, or their own words."""
 
 import hashlib
+import re
 from dataclasses import dataclass
 from difflib import SequenceMatcher
 
@@ -13,6 +14,7 @@ from provenance.wood.species import KIND_UNKNOWN, Species
 OWN_WORDS = "own-words"
 OWN = "own"  # no slug of the table begins with it
 SHOWN = 6
+_KIND_UNKNOWN = re.compile(r"[,(]? *kind unknown *\)?", re.IGNORECASE)
 A_SLIP = 0.85  # as alike as "bigleaf mapel" and "bigleaf maple"; "don't know" is like no wood
 
 
@@ -68,6 +70,7 @@ def wood_slug(slug: str, words: str) -> str:
 def best(typed: str) -> Species | None:
     """Return the wood that `typed` names without doubt: one of its names, or a slip away from the
     only hit."""
+    typed = _KIND_UNKNOWN.sub("", typed).strip()
     found = reference.find(typed)
     if not found:
         return None

@@ -37,7 +37,7 @@ _LEAST_REST = 0.3
 _STALL_APART = timedelta(days=21)
 MM_PER_INCH = 25.4
 _FEWEST = 3
-_FURTHEST_DAYS = 36_500
+_FURTHEST_DAYS = 400_000
 #: A wall that is thicker than this is none: a slip, or millimetres typed as inches.
 THICKEST_MM = 1000
 #: Which parts of the drawn walls the range leaves out at either end. A little more than a tenth:
@@ -261,10 +261,12 @@ class _Seen:
 def _may_be_at_rest(kept: Sequence[tuple[date, float]]) -> bool:
     """Whether the last weighing neither lost too much since the one before it, nor gained.
 
+    Nor do weighings of less than two weeks tell that a wall rests.
+
     A wall that comes out of the rain gains more than a damp month gives.
     """
     day, mass = kept[-1]
-    if mass > (1 + _MOST_GAIN) * min(mass for _, mass in kept):
+    if mass > (1 + _MOST_GAIN) * min(mass for _, mass in kept) or day - kept[0][0] < STILL_APART:
         return False
     before = [(other, was) for other, was in kept[:-1] if other < day]
     if not before:
@@ -329,8 +331,8 @@ def _sibling(sibling: Sibling | Sequence[Any], seen: _Seen) -> _Seen:
     """
     step_g = seen.weighed.step_g
     parts: Sequence[Any] = sibling
-    if len(parts) == 3 and isinstance(parts[1], int | float):
-        return _Seen.of(parts[0], parts[1], parts[2], step_g)
+    if len(parts) == 3 and isinstance(parts[2], date):
+        return _Seen.of(parts[0], float(parts[1]), parts[2], step_g)
     first = min((_day(day) for day, _ in parts), default=seen.roughed_on)
     is_of_then = timedelta(0) <= first - seen.roughed_on <= timedelta(days=60)
     start = seen.roughed_on if is_of_then else first
@@ -374,9 +376,12 @@ def _day(value: date) -> date:
 
 
 def _mass(value: Any) -> float:
-    mass = float(value)
+    try:
+        mass = float(value)
+    except (TypeError, ValueError):
+        mass = math.nan
     if not math.isfinite(mass) or mass <= 0:
-        raise ValueError("A mass in grams is above zero.")
+        raise ValueError("A mass in grams is a number above zero.")
     return mass
 
 

@@ -42,6 +42,7 @@ _LOG_AREA = math.log(
 _STRANGE = 0.1
 _RATIOS = np.linspace(-1.3, 2.2, 15)
 _CELLS, _DRAWS = 96, 5
+_MOST_SLIPS, _MOST_TRIED = 3, 6
 
 
 @dataclass(frozen=True)
@@ -134,15 +135,16 @@ def believable(weighed: Weighed, belief: Belief) -> Weighed:
     """The same weighings, those passed over that don't belong (a digit transposed, a wrong piece).
 
     A weighing is passed over where the rest is explained so much better without it that a slip,
-    one time in fifty and anywhere, is the likelier tale; never more than a third of them.
+    one time in fifty and anywhere, is the likelier tale; never more than three or a third of them.
+    Those farthest from the best sheet are tried.
     """
     now = survey(weighed, belief)
     slip = math.log(0.02 / 2)
-    for _ in range(len(weighed.days) // 3):
+    for _ in range(min(len(weighed.days) // 3, _MOST_SLIPS)):
         if now.restless_part() < 0.5:
             break
         trials = []
-        for index in np.nonzero(weighed.trust)[0]:
+        for index in _farthest(weighed, now):
             trust = weighed.trust.copy()
             trust[index] = 0.0
             trial = weighed.trusting(trust)
@@ -152,6 +154,16 @@ def believable(weighed: Weighed, belief: Belief) -> Weighed:
             break
         now, weighed = best, without
     return weighed
+
+
+def _farthest(weighed: Weighed, fitted: Fit) -> list[int]:
+    """Places of the trusted weighings that lie farthest from the heaviest sheet's course."""
+    sheet, restless = np.unravel_index(fitted.weights.argmax(), fitted.weights.shape)
+    best = Sheets(fitted.sheets.rate[sheet : sheet + 1], fitted.sheets.ratio[sheet : sheet + 1])
+    parts = fitted.mean[sheet, restless] * fitted.unit_g
+    course = parts[0] + best.responses(weighed.days, weighed.phase)[0] @ parts[1:]
+    off = np.where(weighed.trust > 0, np.abs(weighed.mass_g - course), -1.0)
+    return [int(place) for place in np.argsort(-off)[:_MOST_TRIED] if off[place] >= 0]
 
 
 def _span(values: Array, weights: Array) -> tuple[float, float]:

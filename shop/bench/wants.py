@@ -68,7 +68,8 @@ def _in_shop() -> PieceQuerySet:
 
 def ready_to_go_on(viewer: Viewer) -> Want:
     """Dry pieces, the longest dry first."""
-    pieces = _in_shop().at_stage(Stage.DRY).order_by("stage_since", "pk")
+    dry = _in_shop().at_stage(Stage.DRY)
+    pieces = shelf.not_held(dry).order_by("stage_since", "pk")
     why = "The wood has stopped moving."
     return _pieces(viewer, "Dry, to true up or finish", why, pieces, "stage=dry")
 
@@ -142,9 +143,19 @@ def _with_outlook(row: Row, outlook: Outlook | None, today: date) -> Row:
         return replace(row, figure_words="not weighed yet")
     if outlook.likely and outlook.weigh_again_on and outlook.weigh_again_on > today:
         day = PartialDate.of(outlook.likely).spoken()
-        return replace(row, figure=day, figure_words="likely dry")
+        words = "likely dry" if outlook.likely > today else "was the likely day"
+        return replace(row, figure=day, figure_words=words)
     since = time_between(outlook.last_weighed_on, today)
     return replace(row, figure=since, figure_words="since it was weighed")
+
+
+def held_back(viewer: Viewer) -> Want:
+    """Pieces that a check for soundness keeps off the lathe."""
+    found = _in_shop().at_stage(Stage.DRYING, Stage.DRY, Stage.TRUED)
+    pieces = shelf.held(found).order_by("stage_since", "pk")
+    why = "Not sound when they were looked over: mend them, look again, or count them as lost."
+    want = _pieces(viewer, "Held back from the lathe", why, pieces, "stage=dry")
+    return replace(want, rows=[replace(row, next_move=None) for row in want.rows])
 
 
 def dry_on_the_shelf(viewer: Viewer) -> Want:
@@ -290,8 +301,8 @@ def along_the_line() -> list[tuple[Stage, int]]:
 def at_the_lathe(viewer: Viewer) -> list[Want]:
     """The lists of the bench's wide column."""
     lists = (
-        losing_fast, dry_on_the_shelf, ready_to_go_on, in_finish, trued_or_turned, green_blanks,
-        nearly_dry, overdue_for_weighing, stalled,
+        losing_fast, held_back, dry_on_the_shelf, ready_to_go_on, in_finish, trued_or_turned,
+        green_blanks, nearly_dry, overdue_for_weighing, stalled,
     )  # fmt: skip
     return [want for want in (ask(viewer) for ask in lists) if want.total]
 

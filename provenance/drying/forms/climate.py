@@ -15,7 +15,7 @@ from provenance.record.scribe import Scribe
 from provenance.record.text import quote
 
 #: A number without a unit above this is hardly °C.
-_HOTTEST_BARE = 35
+_HOTTEST_BARE = 32
 _MINUS = "\N{MINUS SIGN}"
 _TEMPERATURE = re.compile(
     rf"([-+{_MINUS}]?[0-9]{{1,3}}(?:[.,][0-9]{{1,2}})?) ?°? ?([cf])?", re.IGNORECASE

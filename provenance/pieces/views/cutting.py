@@ -94,6 +94,7 @@ def _page(
     context: dict[str, Any] = {
         "room": "trees",
         "section": section,
+        "given": section.parts.count(),
         "tree": section.tree,
         "plan_form": plan_form,
         "has_wood": section.state in (Section.State.WHOLE, Section.State.CUT_INTO),

@@ -48,11 +48,7 @@ def plan(book: Book) -> None:
 def _set_up(scribe: Scribe) -> None:
     Scale.objects.create(name="Bench scale", step_g=1, position=1)
     Scale.objects.create(name="Platform scale", step_g=5, position=2)
-    for name, least, most in (
-        ("Pin jaws", 22, 34),
-        ("Standard jaws", 46, 66),
-        ("Long jaws", 92, 120),
-    ):
+    for name, least, most in JAWS:
         Jaws.objects.create(name=name, smallest_mm=least, largest_mm=most)
 
 

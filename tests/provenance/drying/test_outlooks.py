@@ -2,10 +2,11 @@ from datetime import timedelta
 
 import pytest
 
-from provenance.drying import models, outlooks, weighing
+from provenance.drying import measuring, models, outlooks, weighing
 from provenance.drying.models import Outlook, Scale
 from provenance.pieces import workflow
 from provenance.record import journal
+from provenance.record.partial_dates import PartialDate
 from tests.factories import a_scribe, a_section, a_tree
 from tests.provenance.drying.shelf import DRIED, TODAY, a_rough_out, weigh, weigh_often
 
@@ -114,3 +115,46 @@ def test_renewing_takes_a_fixed_number_of_queries(count, django_assert_num_queri
     weigh_often(young, 1560, 1385, 1285)
     with django_assert_num_queries(12):
         weighing.work_out_again(young, a_scribe())
+
+
+def test_a_piece_put_back_on_the_shelf_dries_anew():
+    piece = a_rough_out(190)
+    weigh_often(piece, *DRIED)
+    for slug in ("call-dry", "back-to-dry"):
+        workflow.move([piece], slug, a_scribe(), happened=PartialDate.of(TODAY))
+    piece.refresh_from_db()
+    assert not models.dry_on_the_shelf().exists()
+    assert list(models.overdue_for_weighing(TODAY)) == [piece]
+    weigh(piece, 1060)
+    assert not outlook_of(piece).is_dry
+    assert outlook_of(piece).roughed_on == TODAY
+
+
+def test_what_was_trued_up_before_dries_with_its_finished_wall():
+    piece = a_rough_out(190)
+    weigh_often(piece, *DRIED)
+    for slug in ("call-dry", "true-up", "back-to-dry"):
+        facts = {"wall_mm": 9} if slug == "true-up" else {}
+        workflow.move([piece], slug, a_scribe(), happened=PartialDate.of(TODAY), facts=facts)
+    piece.refresh_from_db()
+    weigh(piece, 420)
+    assert outlook_of(piece).wall_mm == 9
+
+
+def test_what_is_held_back_is_not_offered_as_dry():
+    piece = a_rough_out(190)
+    weigh_often(piece, *DRIED)
+    found = dict.fromkeys(measuring.LOOKED_FOR, "good") | {"tap": "doubtful"}
+    check = measuring.check_soundness(piece, found, "hold", a_scribe())
+    assert not models.dry_on_the_shelf().exists()
+    assert list(models.held(models.on_the_shelf())) == [piece]
+    measuring.take_back(check, a_scribe())
+    assert list(models.dry_on_the_shelf()) == [piece]
+
+
+def test_a_forecast_of_another_wall_is_to_be_weighed_not_dry():
+    piece = a_rough_out(190)
+    weigh_often(piece, *DRIED)
+    journal.amend(piece, {"rough_wall_mm": 60}, a_scribe())
+    assert not models.dry_on_the_shelf().exists()
+    assert list(models.overdue_for_weighing(TODAY)) == [piece]

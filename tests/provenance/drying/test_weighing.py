@@ -136,3 +136,11 @@ def test_a_loss_is_asked_about_after_the_curve_has_flattened():
             [question] = asked(piece, slip, day)
             assert "much faster than it lost before" in question
         assert asked(piece, 1047, day) == []
+
+
+def test_the_very_weighing_again_is_asked_about():
+    piece = a_rough_out()
+    weigh(piece, 1560)
+    [question] = asked(piece, 1560)
+    assert "written down for that day already" in question
+    assert asked(piece, 1558) == []

@@ -64,3 +64,10 @@ def test_every_wood_of_the_table_reads_back_as_itself() -> None:
 def test_limits_on_the_trade_are_marked() -> None:
     [choice] = choices("cocobolo").woods
     assert choice.has_trade_caution
+
+
+@pytest.mark.parametrize(
+    "typed", ["maple, kind unknown", "Maple (kind unknown)", "maple kind unknown"]
+)
+def test_a_genus_is_meant_as_the_book_prints_it(typed):
+    assert meant(typed) == ("genus-acer", "")

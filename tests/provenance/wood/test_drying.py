@@ -234,3 +234,18 @@ def test_fewer_than_four_weighings_of_a_sibling_tell_nothing():
     kin = [Sibling(weighed(0, 100, 200), 28, START)]
     assert asked(weighed(*DAYS), siblings=kin) == asked(weighed(*DAYS))
     assert pace(weighed(0, 30, 60), wall_mm=28, roughed_on=START) == drying.STEADY
+
+
+def test_weighings_of_two_days_do_not_show_a_wall_dry():
+    start = START + timedelta(days=180)
+    readings = [(start, 1758), (start, 1758), (start + timedelta(days=1), 1800)]
+    assert not asked(readings, scale_step_g=3.0).dry
+    alike = [(start + timedelta(days=d), 2999) for d in range(3)]
+    assert not asked(alike).dry
+
+
+def test_kin_that_is_none_is_not_believed():
+    chance = np.random.default_rng(7)
+    other = Wall(28, 10**-9.6, 10**-7.2, 68, 9, 0.3, 0.5, 920, 1.0, 0.0005)
+    kin = [Sibling(other.weighed(chance, 60, 12), 28, START)] * 3
+    assert off(asked(weighed(*DAYS), siblings=kin)) < 0.2

@@ -132,3 +132,8 @@ def test_a_wall_that_no_blank_leaves_is_refused_alone(owner_client: Client) -> N
     said = page(owner_client, a_rough_out(), wall_mm="148", rough_diameter_mm="300")
     assert "half the" in said
     assert 'class="rim-picture"' in said
+
+
+def test_the_foot_of_a_rim_towards_the_bark_lies_at_the_pith(owner_client: Client) -> None:
+    piece = a_rough_out(rim_to_pith_mm=92, rough_height_mm=80)
+    assert 'name="tenon_to_pith_mm" value="12 mm"' in page(owner_client, piece)
