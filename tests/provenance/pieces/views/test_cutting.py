@@ -139,7 +139,7 @@ def test_the_page_takes_as_many_queries_for_few_rounds_as_for_many(
     owner_client: Client, django_assert_num_queries: Any, length: int
 ) -> None:
     section = a_section(length_mm=length)
-    with django_assert_num_queries(10):
+    with django_assert_num_queries(11):
         owner_client.get(plan_url(section))
 
 
