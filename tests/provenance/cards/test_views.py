@@ -20,7 +20,7 @@ HTMX = {"HX-Request": "true"}
 EVERYTHING = {"stage": "", "custody": ""}
 #: Counted once: they stay the same however many pieces or runs there are.
 QUERIES_TO_CHOOSE = 10
-QUERIES_OF_A_RUN = 22
+QUERIES_OF_A_RUN = 23
 QUERIES_OF_THE_LIST = 9
 
 
