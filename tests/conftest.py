@@ -15,7 +15,10 @@ from provenance.maker.models import Shop, User
 from provenance.record import ledger
 from tests import factories
 
-hypothesis.settings.register_profile("shared", deadline=None)  # machines here are shared
+# Machines here are shared, and the gate has a quarter of an hour: half as many examples there.
+hypothesis.settings.register_profile(
+    "shared", deadline=None, max_examples=50 if os.environ.get("CI") else 100
+)
 hypothesis.settings.load_profile("shared")
 
 
