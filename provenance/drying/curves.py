@@ -27,7 +27,7 @@ def fitted_curve(
             roughed_on=outlook.roughed_on,
             days=days,
             scale_step_g=max(steps, default=outlooks.USUAL_STEP_G),
-            siblings=outlooks.siblings_of(piece),
+            siblings=outlooks.siblings_of(piece, outlook.wall_mm),
         )
     except ValueError:  # a wall or a mass that no sheet has: the words say what is wanted
         return None

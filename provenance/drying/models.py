@@ -109,8 +109,13 @@ def on_the_shelf() -> PieceQuerySet:
     return Piece.objects.at_stage(Stage.DRYING).filter(custody__kind__in=AT_HAND)
 
 
-#: The forecast is of this drying and this wall: not from before the piece came back to the shelf.
-_PRESENT = Q(outlook__wall_mm=Coalesce("rough_wall_mm", "wall_mm")) | Q(outlook__wall_mm=None)
+#: The forecast is of this drying and of a wall that the piece has: the rough one, or the finished
+#: one where it came back to the shelf after it was trued up.
+_PRESENT = (
+    Q(outlook__wall_mm=None)
+    | Q(outlook__wall_mm=Coalesce("rough_wall_mm", "wall_mm"))
+    | Q(outlook__wall_mm=Coalesce("wall_mm", "rough_wall_mm"))
+)
 _SINCE_IT_BEGAN = Q(stage_since=None) | Q(outlook__last_weighed_on__gte=F("stage_since"))
 
 
@@ -241,12 +246,17 @@ class WeighRound(models.Model):
         found = on_the_shelf()
         return found.filter(stored__iexact=self.store) if self.store else found
 
+    def weighings(self) -> WeighingQuerySet:
+        """The standing weighings of its days that were written down while it was open."""
+        found = Weighing.objects.standing().filter(
+            entry__written_at__gte=self.started_at, weighed_on__gte=self.started_on
+        )
+        return found.filter(entry__written_at__lte=self.ended_at) if self.ended_at else found
+
     def unweighed(self) -> PieceQuerySet:
         """The pieces that were not weighed since the round began, in number order."""
-        since = Weighing.objects.filter(
-            piece=OuterRef("pk"), entry__written_at__gte=self.started_at, entry__correction=None
-        )
-        return self.pieces().filter(~Exists(since)).order_by("pk")
+        weighed = self.weighings().filter(piece=OuterRef("pk"))
+        return self.pieces().filter(~Exists(weighed)).order_by("pk")
 
 
 class AxesQuerySet(models.QuerySet["Axes"]):

@@ -15,10 +15,8 @@ from provenance.wood.drying import Forecast, Sibling
 
 #: The step in grams of a scale that nobody named.
 USUAL_STEP_G = 1.0
-#: Moves by which a piece gets the wall that dries.
-ROUGHING = ("rough", "turn-green")
-#: The move by which a piece that was called dry begins to dry anew.
-_AGAIN = "back-to-dry"
+#: Moves with which a piece begins to dry, or to dry anew.
+BEGINNINGS = ("rough", "turn-green", "back-to-dry")
 #: A sibling is as thick within so much, was weighed so often, and at most so many are asked.
 _AS_THICK, _FEWEST_WEIGHINGS, _MOST_SIBLINGS = 0.25, 4, 6
 #: Days to the next weighing: while it is young, later, and once it is nearly dry.
@@ -49,11 +47,10 @@ class Basis:
 def basis_of(piece: Piece, weighings: Sequence[Weighing]) -> Basis:
     """Gather what is known of a piece and its standing weighings. At most one query.
 
-    Of a piece that was put back on the shelf only what was weighed since then counts.
+    A piece that was put back on the shelf began to dry anew that day: the forecast passes over
+    what was weighed before.
     """
     begun = _begun(piece)
-    if begun and begun.move == _AGAIN and begun.happened_from:
-        weighings = [each for each in weighings if each.weighed_on >= begun.happened_from]
     steps = [float(weighing.scale.step_g) for weighing in weighings if weighing.scale]
     return Basis(
         readings=[(weighing.weighed_on, float(weighing.mass_g)) for weighing in weighings],
@@ -87,7 +84,7 @@ def _begun(piece: Piece) -> JournalEntry | None:
     moves = JournalEntry.objects.filter(
         journal=piece.journal_id,
         kind=JournalEntry.Kind.MOVED,
-        move__in=(*ROUGHING, _AGAIN),
+        move__in=BEGINNINGS,
         correction=None,
     )
     return moves.order_by("-pk").first()
@@ -107,12 +104,11 @@ def is_stale(piece: Piece, outlook: Outlook) -> bool:
     return outlook.wall_mm != wall_of(piece, begun) or is_other_day
 
 
-def siblings_of(piece: Piece) -> list[Sibling]:
+def siblings_of(piece: Piece, wall_mm: int | None) -> list[Sibling]:
     """Return walls of the same tree that were followed until they were dry. At most three queries.
 
-    As thick as this one within a quarter, and turned in the same way; the best weighed first.
+    As thick as `wall_mm` within a quarter, and turned in the same way; the best weighed first.
     """
-    wall_mm = wall_of(piece)
     if not wall_mm:
         return []
     trees = piece.trees.all()
@@ -150,7 +146,7 @@ def renew(piece: Piece, scribe: Scribe) -> Outlook | None:
         Outlook.objects.filter(piece=piece).delete()
         return None
     basis = basis_of(piece, weighings)
-    asked = basis.asked(siblings_of(piece))
+    asked = basis.asked(siblings_of(piece, basis.wall_mm))
     found = drying.forecast(basis.readings, **asked) if asked else None
     pace = drying.pace(basis.readings, **asked) if asked else drying.STEADY
     last = weighings[-1]

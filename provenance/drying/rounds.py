@@ -10,7 +10,7 @@ from django.db import transaction
 from django.db.models import Q
 
 from provenance.drying import weighing
-from provenance.drying.models import AT_HAND, Outlook, Scale, Weighing, WeighRound
+from provenance.drying.models import AT_HAND, Scale, Weighing, WeighRound
 from provenance.maker.models import Shop
 from provenance.pieces.models import Piece, PieceQuerySet
 from provenance.record.errors import RecordError
@@ -154,9 +154,9 @@ def questions(
     weighing of the same round."""
     beside = _beside(weigh_round, piece)
     asked = weighing.questions(piece, mass_g, on, shop=shop, neighbours=beside)
-    outlook = Outlook.objects.filter(piece=piece).first()
-    if outlook and outlook.last_weighed_on and outlook.last_weighed_on >= weigh_round.started_on:
-        then = format_mass(outlook.last_mass_g or 0, shop.mass_unit)
+    known = weigh_round.weighings().filter(piece=piece).last()
+    if known is not None:
+        then = format_mass(known.mass_g, shop.mass_unit)
         said = f"{piece.number} was weighed in this round already: {then}. Weigh it once more?"
         asked.insert(0, said)
     return asked
@@ -220,11 +220,7 @@ def outcome_of(weigh_round: WeighRound) -> Outcome:
 
     Five queries.
     """
-    found = Weighing.objects.filter(
-        entry__correction=None,
-        entry__written_at__range=(weigh_round.started_at, weigh_round.ended_at),
-        weighed_on__gte=weigh_round.started_on,
-    )
+    found = weigh_round.weighings()
     if weigh_round.store:
         found = found.filter(piece__stored__iexact=weigh_round.store)
     keys = set(found.values_list("piece", flat=True))

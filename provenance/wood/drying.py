@@ -41,7 +41,7 @@ _FURTHEST_DAYS = 400_000
 #: A wall that is thicker than this is none: a slip, or millimetres typed as inches.
 THICKEST_MM = 1000
 #: Which parts of the drawn walls the range leaves out at either end. A little more than a tenth:
-#: so the range held the truth in about eight of ten invented walls (`tests/benchmarks.py`).
+#: so the range held the truth in about eight of ten invented walls (`tests/accuracy.py`).
 _LEFT_OUT = 0.13
 
 Reading = tuple[date, Any]
@@ -108,15 +108,15 @@ def forecast(
     """
     seen = _Seen.of(readings, wall_mm, roughed_on, scale_step_g)
     drawn, seen = _drawn(seen, siblings)
-    until = _until(drawn, seen)
-    ends = np.quantile(until, [_LEFT_OUT, 1 - _LEFT_OUT])
+    until = drawn.days_until(WITHIN, seen.weighed.phase)
     if seen.count < _FEWEST:
-        rule = inch_a_year(wall_mm, roughed_on)
-        days = (seen.on(ends[0]), rule, seen.on(ends[1]))
-        return Forecast(min(days), rule, max(days), None, False, INCH_A_YEAR)
+        return _by_the_rule(seen, until)
     rest = _rest(drawn, seen)
-    dates = [seen.on(ends[0]), seen.on(_likely(until)), seen.on(ends[1])]
     shown = seen.shown_dry(rest)
+    if shown is None:  # not dry at the last weighing, so no sooner than that
+        until = np.maximum(until, seen.weighed.days[-1])
+    ends = np.quantile(until, [_LEFT_OUT, 1 - _LEFT_OUT])
+    dates = [seen.on(ends[0]), seen.on(_likely(until)), seen.on(ends[1])]
     if shown:
         dates = [min(day, shown) for day in dates]
     else:  # what the last weighing does not show yet, the next one may
@@ -124,6 +124,14 @@ def forecast(
     earliest, likely, latest = sorted(dates)
     is_dry = shown is not None
     return Forecast(earliest, likely, latest, rest, is_dry, BY_WEIGHINGS, seen.passed_over)
+
+
+def _by_the_rule(seen: "_Seen", until: Array) -> Forecast:
+    """The inch a year, and the range of what walls so thick are likely to take."""
+    rule = inch_a_year(seen.weighed.wall_mm, seen.roughed_on)
+    ends = np.quantile(until, [_LEFT_OUT, 1 - _LEFT_OUT])
+    days = (seen.on(ends[0]), rule, seen.on(ends[1]))
+    return Forecast(min(days), rule, max(days), None, False, INCH_A_YEAR)
 
 
 def curve(
@@ -259,14 +267,13 @@ class _Seen:
 
 
 def _may_be_at_rest(kept: Sequence[tuple[date, float]]) -> bool:
-    """Whether the last weighing neither lost too much since the one before it, nor gained.
+    """Whether the weighings allow of a wall at rest, whatever the fit makes of them.
 
-    Nor do weighings of less than two weeks tell that a wall rests.
-
-    A wall that comes out of the rain gains more than a damp month gives.
+    Not those of less than two weeks; not where the last one lost too much since the one before
+    it, or gained more than a damp month gives.
     """
     day, mass = kept[-1]
-    if mass > (1 + _MOST_GAIN) * min(mass for _, mass in kept) or day - kept[0][0] < STILL_APART:
+    if day - kept[0][0] < STILL_APART or mass > (1 + _MOST_GAIN) * min(mass for _, mass in kept):
         return False
     before = [(other, was) for other, was in kept[:-1] if other < day]
     if not before:
@@ -303,7 +310,7 @@ def _drawn(seen: _Seen, siblings: Sequence[Sibling | Sequence[Reading]]) -> tupl
         weighed = fitting.believable(weighed, belief)
         seen = _Seen(weighed, seen.days, seen.roughed_on)
     if siblings:
-        belief = fitting.fitting_belief(weighed, belief)
+        belief = fitting.kin_believed(weighed, belief)
     return fitting.draw(fitting.fit(weighed, belief)), seen
 
 
@@ -339,19 +346,9 @@ def _sibling(sibling: Sibling | Sequence[Any], seen: _Seen) -> _Seen:
     return _Seen.of(parts, seen.weighed.wall_mm, start, step_g)
 
 
-def _until(drawn: Drawn, seen: _Seen) -> Array:
-    """Days until each drawn wall is dry: not before the last weighing, where that was not."""
-    until = drawn.days_until(WITHIN, seen.weighed.phase)
-    if seen.count < _FEWEST or seen.shown_dry(_rest(drawn, seen)):
-        return until
-    return np.maximum(until, seen.weighed.days[-1])
-
-
 def _rest(drawn: Drawn, seen: _Seen) -> float:
     """The mass at rest in g; never below a mass that no water could explain."""
     rest = float(np.median(drawn.rest_g))
-    if seen.count == 0:
-        return rest
     return max(rest, _LEAST_REST * float(seen.weighed.mass_g.min()))
 
 

@@ -123,7 +123,7 @@ def survey(weighed: Weighed, belief: Belief) -> Fit:
     return _weigh_up(weighed, belief, d + np.log10(per_day), ratio)
 
 
-def fitting_belief(weighed: Weighed, kin: Belief) -> Belief:
+def kin_believed(weighed: Weighed, kin: Belief) -> Belief:
     """What is told by walls of the tree, unless the wall's own weighings speak against it."""
     if not weighed.trust.any():
         return kin

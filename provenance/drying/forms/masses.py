@@ -7,6 +7,7 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 
+from provenance.drying.weighing import HEAVIEST_G, LIGHTEST_G
 from provenance.record.errors import RecordError
 from provenance.record.units import G_PER_OUNCE, MassUnit, half_up, parse_mass
 
@@ -22,8 +23,8 @@ class ScaleMassField(forms.Field):
         *,
         unit: MassUnit = "g",
         places: int = 1,
-        least: Decimal = Decimal("0.5"),
-        most: Decimal = Decimal(500_000),
+        least: Decimal = LIGHTEST_G,
+        most: Decimal = HEAVIEST_G,
         **kwargs: Any,
     ) -> None:
         self.unit = unit

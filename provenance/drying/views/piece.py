@@ -26,7 +26,7 @@ MOST_KIN = 8
 @require_safe
 def piece(request: HttpRequest, code: str) -> HttpResponse:
     """Show how a piece dries, and offer to weigh it."""
-    found = get_object_or_404(Piece.objects.for_lists(), code=code)
+    found = get_object_or_404(Piece.objects.for_lists().select_related("outlook"), code=code)
     return render(request, "drying/piece.html", page_of(found, Shop.current(), request))
 
 
@@ -35,7 +35,7 @@ def page_of(piece: Piece, shop: Shop, request: HttpRequest) -> dict[str, Any]:
     scribe = scribe_of(request)
     today = scribe.today
     weighings = list(Weighing.objects.standing().filter(piece=piece))
-    outlook: Outlook | None = Outlook.objects.filter(piece=piece).first()
+    outlook: Outlook | None = getattr(piece, "outlook", None)
     moisture = expected_moisture(piece.stored, today)
     standing = story.standing(outlook, moisture, shop, today)
     seen = Seen(weighings, outlook, rule_of(piece, outlook), today, shop)

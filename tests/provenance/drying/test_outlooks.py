@@ -71,7 +71,7 @@ def test_dry_siblings_of_the_tree_and_thickness_are_asked():
         weigh_often(piece, *DRIED)
     assert outlook_of(kin).is_dry
     young = a_rough_out(60, source=a_section(tree))
-    [sibling] = outlooks.siblings_of(young)
+    [sibling] = outlooks.siblings_of(young, 28)
     assert sibling.wall_mm == 28
     assert len(sibling.readings) == len(DRIED)
     alone = a_rough_out(60)
@@ -158,3 +158,16 @@ def test_a_forecast_of_another_wall_is_to_be_weighed_not_dry():
     journal.amend(piece, {"rough_wall_mm": 60}, a_scribe())
     assert not models.dry_on_the_shelf().exists()
     assert list(models.overdue_for_weighing(TODAY)) == [piece]
+
+
+def test_what_was_trued_up_before_is_told_dry_when_it_is():
+    piece = a_rough_out(300)
+    ago = [PartialDate.of(TODAY - timedelta(days=days)) for days in (100, 99, 98)]
+    for slug, when in zip(("call-dry", "true-up", "back-to-dry"), ago, strict=True):
+        facts = {"wall_mm": 9} if slug == "true-up" else {}
+        workflow.move([piece], slug, a_scribe(), happened=when, facts=facts)
+    piece.refresh_from_db()
+    weigh_often(piece, 420, 416, 415, 415, 415, every=15)
+    assert outlook_of(piece).is_dry
+    assert list(models.dry_on_the_shelf()) == [piece]
+    assert piece not in models.overdue_for_weighing(TODAY)

@@ -215,3 +215,14 @@ def test_it_takes_a_fixed_number_of_queries(
         weighing.weigh(a_rough_out(), Decimal(1240), a_scribe(), on=a_scribe().today)
     with django_assert_num_queries(13):
         page(owner_client, a_round)
+
+
+def test_a_second_round_of_the_day_begins_anew(owner_client, a_round):
+    piece = a_rough_out()
+    weigh_in(owner_client, a_round, piece.code, "1240")
+    assert "1 of 1 weighed" in page(owner_client, a_round)
+    owner_client.post(reverse("drying:end_round", args=[a_round.pk]))
+    again = rounds.start("", Scribe.now())
+    assert "0 of 1 weighed" in page(owner_client, again)
+    weigh_in(owner_client, again, piece.code, "1238")
+    assert Weighing.objects.count() == 2
