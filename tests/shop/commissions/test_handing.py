@@ -12,7 +12,7 @@ from shop.commissions.models import Commission
 from shop.sales.models import Receipt
 from tests import factories
 from tests.shop.commissions.cast import WISH, a_commission
-from tests.shop.commissions.test_views import at, desk_of, page
+from tests.shop.commissions.commission_pages import at, desk_of, page
 
 pytestmark = pytest.mark.django_db
 UNNAMED = "it takes that line’s place and price"

@@ -9,7 +9,7 @@ from shop.commissions import orders
 from shop.sales.models import Payment, PaymentKind
 from tests import factories
 from tests.shop.commissions.cast import a_commission, a_draft, paid
-from tests.shop.commissions.test_views import at, page, sent
+from tests.shop.commissions.commission_pages import at, page, sent
 
 pytestmark = pytest.mark.django_db
 

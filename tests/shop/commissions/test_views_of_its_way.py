@@ -14,7 +14,7 @@ from shop.sales import undoing
 from shop.sales.models import Receipt
 from tests import factories
 from tests.shop.commissions.cast import a_commission, later, paid, promise_of
-from tests.shop.commissions.commission_pages import at, page, sent
+from tests.shop.commissions.commission_pages import at, desk_of, page, sent
 
 pytestmark = pytest.mark.django_db
 
@@ -92,20 +92,6 @@ def test_handing_over_is_a_sale_of_what_was_made_less_the_deposit(owner_client: 
     assert (receipt.total_minor, receipt.owed_minor) == (18000, 0)
     commission.refresh_from_db()
     assert (commission.state, commission.receipt) == ("handed-over", receipt)
-
-
-def desk_of(piece: Any, commission: Commission, **more: Any) -> dict[str, Any]:
-    return sent(
-        **{
-            "lines-TOTAL_FORMS": "1", "lines-INITIAL_FORMS": "0",
-            "lines-0-piece": piece.code, "lines-0-price": "180",
-            "payments-TOTAL_FORMS": "1", "payments-INITIAL_FORMS": "0",
-            "payments-0-kind": factories.a_kind().pk, "channel": "direct", "tax": "none",
-            "prices": "added", "sold_on": factories.NOW.date().isoformat(),
-            "buyer_name": str(commission.person), "buyer_choice": str(commission.person_id),
-        },
-        **more,
-    )  # fmt: skip
 
 
 def test_a_hand_over_that_is_refused_shows_the_sentence_and_writes_nothing(
